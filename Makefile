@@ -1,0 +1,52 @@
+# Kingpost: what a fresh machine lacks, these targets install.
+# Needs only python3 (3.11 or newer) and make; apt is used where it may be.
+PYTHON ?= python3
+VENV   := .venv
+BIN    := $(VENV)/bin
+OUT    ?= out
+PIP    := $(BIN)/python -m pip --disable-pip-version-check -q
+export PYTHONDONTWRITEBYTECODE ?=
+
+.PHONY: demo test check bench lock clean
+
+demo: $(VENV)/.demo
+	@sh tools/system.sh report
+	$(BIN)/kingpost report examples/split-level-1964 -o $(OUT)
+
+test: $(VENV)/.test
+	@sh tools/system.sh report tests
+	$(BIN)/ruff check src tests bench
+	$(BIN)/ruff format --check src tests bench
+	$(BIN)/mypy
+	$(BIN)/python -m pytest -n auto --cov=kingpost --cov-report=term:skip-covered
+
+check: $(VENV)/.test          # the quick half of `make test`: style and types
+	$(BIN)/ruff check src tests bench
+	$(BIN)/ruff format --check src tests bench
+	$(BIN)/mypy
+
+bench: $(VENV)/.test
+	$(BIN)/python -m bench
+
+lock: .tools/bin/uv
+	.tools/bin/uv pip compile --universal --python-version 3.11 --generate-hashes --no-header -q -o lock/demo.txt lock/demo.in
+	.tools/bin/uv pip compile --universal --python-version 3.11 --generate-hashes --no-header -q -c lock/demo.txt -o lock/test.txt lock/test.in
+
+$(VENV)/bin/python:
+	@$(PYTHON) -c 'import sys; sys.exit(sys.version_info < (3, 11))' || { echo "Kingpost needs python3 3.11 or newer; set PYTHON=python3.11"; exit 2; }
+	@$(PYTHON) -m venv $(VENV) 2>/dev/null || { rm -rf $(VENV); sh tools/system.sh venv && $(PYTHON) -m venv $(VENV); }
+
+$(VENV)/.demo: $(VENV)/bin/python lock/demo.txt pyproject.toml
+	$(PIP) install --require-hashes --only-binary=:all: -r lock/demo.txt
+	$(PIP) install --no-deps --no-build-isolation -e .
+	@touch $@
+
+$(VENV)/.test: $(VENV)/.demo lock/test.txt
+	$(PIP) install --require-hashes --only-binary=:all: --no-binary=psychrolib -r lock/test.txt
+	@touch $@
+
+.tools/bin/uv:
+	$(PYTHON) -m venv .tools && .tools/bin/python -m pip --disable-pip-version-check -q install uv==0.13.9
+
+clean:
+	rm -rf $(OUT) .pytest_cache .mypy_cache .ruff_cache .coverage

@@ -1,0 +1,1 @@
+"""The server of the field and desk app."""

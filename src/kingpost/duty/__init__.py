@@ -1,0 +1,1 @@
+"""What the inspector owes: limits, the house as found."""

@@ -1,0 +1,1 @@
+"""Remarks, readings and provisions become findings with verdicts."""

@@ -1,0 +1,1 @@
+"""Speech to remarks: where, what, how bad, how much."""

@@ -1,0 +1,1 @@
+"""Photos in time and place."""

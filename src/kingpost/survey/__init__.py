@@ -1,0 +1,1 @@
+"""Fields over the plan: grading, floor levels, roof planes, water paths."""

@@ -1,0 +1,1 @@
+"""One record becomes record.json, HTML and PDF."""

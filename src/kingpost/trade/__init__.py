@@ -1,0 +1,1 @@
+"""What the trade knows: components, conditions, provisions and sources, as data files and typed loaders."""

@@ -1,0 +1,163 @@
+"""The types of the trade data. Each class is the schema of one kind of TOML entry."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import date
+from typing import ClassVar
+
+STANDINGS = ("deficiency", "recommendation", "information")
+WHENS = ("before_moving_in", "this_season", "this_year", "keep_an_eye_on")
+STAKES = ("people", "structure", "water", "equipment", "comfort")
+BASES = ("published", "common_practice", "memory")
+LEVELS = ("roof", "attic", "upper", "main", "lower", "underfloor", "garage", "grounds", "house")
+
+
+@dataclass(frozen=True, slots=True)
+class System:
+    """One system of the house, as the standards of practice divide it."""
+
+    id: str
+    name: str
+    order: int  # ridge to ground
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """A place that an inspector names or implies: a room, a side, a level."""
+
+    id: str
+    name: str  # as the report says it
+    level: str
+    said: tuple[str, ...]  # patterns, see listen/patterns.py
+    kind: str = "room"
+    within: str = ""  # the place it is a part of
+    LIMITS: ClassVar[dict[str, tuple[str, ...]]] = {
+        "level": LEVELS,
+        "kind": ("room", "outside", "level", "side", "part"),
+    }
+
+
+@dataclass(frozen=True, slots=True)
+class Component:
+    """A part of the house that can be in a condition."""
+
+    id: str
+    name: str  # singular, as the report says it: "deck ledger"
+    system: str
+    said: tuple[str, ...]  # how it is named on site, patterns; trade words first
+    means: str = ""  # one plain sentence for a reader outside the trade
+    places: tuple[str, ...] = ()  # where it is usually met; only a hint
+    weak: tuple[str, ...] = ()  # words that mean it only where it is already being talked about
+
+
+@dataclass(frozen=True, slots=True)
+class FaultKind:
+    """A family of faults that any component can show; used where no condition fits better."""
+
+    id: str
+    name: str
+    words: tuple[str, ...]  # patterns
+    title: str  # with {component}
+    saw: str
+    matters: str
+    do: str
+    standing: str = "deficiency"
+    when: str = "this_season"
+    at_stake: tuple[str, ...] = ()
+    weak: tuple[str, ...] = ()  # words that mean it only together with a component
+    LIMITS: ClassVar[dict[str, tuple[str, ...]]] = {
+        "standing": STANDINGS,
+        "when": WHENS,
+        "at_stake": STAKES,
+    }
+
+
+@dataclass(frozen=True, slots=True)
+class Condition:
+    """What can be found about a component, how it is said, what it means, who mends it."""
+
+    id: str
+    component: str
+    fault: str  # the family it belongs to
+    title: str  # states the fact in a full sentence, no full stop
+    said: tuple[str, ...]  # six or more truly different utterances
+    signs: tuple[str, ...]  # patterns that mean it once the component is known
+    saw: str
+    matters: str
+    do: str
+    who: tuple[str, ...]  # trades
+    standing: str
+    when: str
+    at_stake: tuple[str, ...]
+    also: tuple[str, ...] = ()  # further components it is said of
+    unless: tuple[str, ...] = ()  # patterns that rule it out
+    checks: tuple[str, ...] = ()  # ids of trade/checks that bear on it
+    provisions: tuple[str, ...] = ()
+    sources: tuple[str, ...] = ()
+    cautions: tuple[str, ...] = ()
+    causes: tuple[str, ...] = ()  # effects it may bring about
+    caused_by: tuple[str, ...] = ()  # effects that may bring it about
+    LIMITS: ClassVar[dict[str, tuple[str, ...]]] = {
+        "standing": STANDINGS,
+        "when": WHENS,
+        "at_stake": STAKES,
+    }
+
+
+@dataclass(frozen=True, slots=True)
+class Effect:
+    """A link between causes: what one condition brings about and another suffers from."""
+
+    id: str
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
+class TradePerson:
+    """Who mends it."""
+
+    id: str
+    name: str  # "an electrician"
+    licensed: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """One document cited anywhere, once."""
+
+    id: str
+    document: str
+    section: str
+    edition: str
+    basis: str
+    read: date | None = None  # published needs a day somebody read it, or `via`
+    via: str = ""
+    LIMITS: ClassVar[dict[str, tuple[str, ...]]] = {"basis": BASES}
+
+
+@dataclass(frozen=True, slots=True)
+class Quantity:
+    """A quantity that is measured, read off or judged by eye, and how it is spoken."""
+
+    id: str
+    name: str
+    unit: str  # the unit the record keeps
+    said: tuple[str, ...] = ()
+    uncertainty: float | None = None  # one standard uncertainty in `unit` where none is given
+    basis: str = "common_practice"
+
+
+@dataclass(frozen=True, slots=True)
+class Trade:
+    """All trade data, cross-checked."""
+
+    systems: dict[str, System]
+    places: dict[str, Place]
+    components: dict[str, Component]
+    fault_kinds: dict[str, FaultKind]
+    conditions: dict[str, Condition]
+    effects: dict[str, Effect]
+    people: dict[str, TradePerson]
+    sources: dict[str, Source]
+    quantities: dict[str, Quantity] = field(default_factory=dict)

@@ -1,0 +1,1 @@
+"""The record of one inspection: facts, evidence, decisions; reading a visit folder."""

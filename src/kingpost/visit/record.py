@@ -1,0 +1,227 @@
+"""The record: what Kingpost makes of a visit. The fields and their names are fixed by docs/contract.md."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, fields, is_dataclass
+from typing import Any
+
+from .facts import Facts, Trouble
+
+SCHEMA = "kingpost-record/1"
+
+
+@dataclass(frozen=True, slots=True)
+class Remark:
+    """A stretch of speech about one thing. Every word of every cue lies in exactly one remark."""
+
+    id: str
+    source: str
+    start: float
+    end: float
+    text: str
+    place: str
+    use: str  # finding, reading, information, limitation, as_found, safety, set_aside
+    why_set_aside: str = ""
+    into: tuple[str, ...] = ()
+    speaker: str = ""
+    mended: tuple[tuple[str, str], ...] = ()  # (heard, taken as): recogniser slips on trade words
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """A value that was measured, read off or judged by eye. uncertainty: one standard uncertainty."""
+
+    id: str
+    quantity: str
+    value: float | str
+    unit: str
+    uncertainty: float | None
+    place: str
+    component: str
+    remark: str | None = None
+    photo: str | None = None
+    row: str | None = None  # readings.csv:14
+    instrument: str = ""
+    note: str = ""
+    start: float | None = None  # when it was said or noted, seconds since the visit started
+    default_uncertainty: bool = False  # the instrument's default, not given
+
+
+@dataclass(frozen=True, slots=True)
+class Narrative:
+    """The parts of a finding that a reader reads."""
+
+    saw: str
+    matters: str
+    do: str
+    who: str
+    how_we_know: str
+
+
+@dataclass(frozen=True, slots=True)
+class SourceRef:
+    """A source as the record prints it."""
+
+    document: str
+    section: str
+    edition: str
+    basis: str
+
+
+@dataclass(frozen=True, slots=True)
+class Check:
+    """One computation held against one requirement."""
+
+    id: str
+    check: str
+    inputs: dict[str, Any]
+    computed: dict[str, Any]
+    required: dict[str, Any]
+    verdict: str  # meets, falls_short, cannot_tell, not_applicable
+    probability: float | None
+    in_force_when_built: str  # yes, no, unknown
+    sources: tuple[SourceRef, ...]
+    standing: str = ""
+    says: str = ""  # the sentence for the client
+    caution: str = ""
+    missing: tuple[str, ...] = ()
+    title: str = ""
+    measured: str = ""  # the four lines of "how we know"
+    sum: str = ""
+    held_against: str = ""
+    by_its_date: str = ""
+    readings: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One condition of one component, with its evidence."""
+
+    id: str
+    condition: str  # id of trade/conditions, or "" where none fits
+    title: str
+    system: str
+    component: str
+    place: str
+    standing: str
+    when: str
+    at_stake: tuple[str, ...]
+    narrative: Narrative
+    readings: tuple[str, ...] = ()
+    checks: tuple[str, ...] = ()
+    evidence: tuple[dict[str, Any], ...] = ()  # {"remark": id}, {"photo": id}, {"thermal": id}, {"row": ...}
+    state: str = "pencil"
+    confidence: float = 0.0
+    cost: dict[str, Any] | None = None
+    cautions: tuple[str, ...] = ()
+    number: int = 0  # ridge to ground, the mark in the report
+    level: str = ""  # one of trade.model.LEVELS
+    also_at: tuple[str, ...] = ()  # further places of the same fault
+    doubt: str = ""  # why the draft is doubtful, if it is
+    people: tuple[str, ...] = ()  # ids of trade/people
+    effects: tuple[str, ...] = ()
+    decided: str = ""  # what the inspector did with it
+
+
+@dataclass(frozen=True, slots=True)
+class Limitation:
+    """What could not be seen or run, and why."""
+
+    id: str
+    text: str
+    clause: str
+    evidence: tuple[dict[str, Any], ...]
+    item: str = ""
+    reason: str = ""
+    place: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class AsFound:
+    """Something switched, opened, tripped or taken off, and whether it was put back."""
+
+    id: str
+    text: str
+    opened_at: float | None
+    closed_at: float | None
+    put_back: bool
+    evidence: tuple[dict[str, Any], ...]
+    place: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Cause:
+    """One story behind several findings; links are (from, to, kind)."""
+
+    id: str
+    story: str
+    findings: tuple[str, ...]
+    links: tuple[tuple[str, str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PhotoRef:
+    """A picture as the record lists it."""
+
+    id: str
+    file: str
+    taken: str | None
+    seconds: float | None
+    place: str = ""
+    findings: tuple[str, ...] = ()
+    caption: str = ""
+    width: int = 0
+    height: int = 0
+    orientation: int = 1
+    device: str = ""
+    trouble: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class FrameRef:
+    """A thermal frame as the record lists it."""
+
+    id: str
+    file: str
+    taken: str | None
+    place: str = ""
+    findings: tuple[str, ...] = ()
+    about: dict[str, Any] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Record:
+    """One inspection, judged. `kingpost.inspect(visit)` makes it; `tell` renders it."""
+
+    kingpost: str
+    visit: Facts
+    remarks: tuple[Remark, ...] = ()
+    readings: tuple[Reading, ...] = ()
+    findings: tuple[Finding, ...] = ()
+    checks: tuple[Check, ...] = ()
+    limitations: tuple[Limitation, ...] = ()
+    as_found: tuple[AsFound, ...] = ()
+    causes: tuple[Cause, ...] = ()
+    coverage: dict[str, Any] = field(default_factory=dict)
+    plan: dict[str, Any] = field(default_factory=dict)
+    photos: tuple[PhotoRef, ...] = ()
+    thermal: tuple[FrameRef, ...] = ()
+    trouble: tuple[Trouble, ...] = ()
+    counts: dict[str, int] = field(default_factory=dict)  # cues, words, loose ends ...
+    notes: tuple[str, ...] = ()  # what the tool has to say about itself: "sentence likeness not installed"
+    schema: str = SCHEMA
+
+
+def plain(thing: Any) -> Any:
+    """Dataclasses, tuples and dates as what JSON can hold; numbers rounded to 1e-6 so that bytes repeat."""
+    if is_dataclass(thing) and not isinstance(thing, type):
+        return {f.name: plain(getattr(thing, f.name)) for f in fields(thing)}
+    if isinstance(thing, dict):
+        return {str(k): plain(v) for k, v in thing.items()}
+    if isinstance(thing, (list, tuple)):
+        return [plain(v) for v in thing]
+    if isinstance(thing, float):
+        return round(thing, 6)
+    if hasattr(thing, "isoformat"):
+        return thing.isoformat()
+    return thing
