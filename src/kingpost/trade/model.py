@@ -138,14 +138,24 @@ class Source:
 
 @dataclass(frozen=True, slots=True)
 class Quantity:
-    """A quantity that is measured, read off or judged by eye, and how it is spoken."""
+    """A quantity that is measured, read off or judged by eye, and how it is spoken.
+
+    `said` are words that stand near the number, `components` what it is measured on (ids or plain words);
+    a quantity without components fits anything and stands last in its file.
+    """
 
     id: str
     name: str
     unit: str  # the unit the record keeps
     said: tuple[str, ...] = ()
+    units: tuple[str, ...] = ()  # in which it may be spoken or written; `unit` always may
+    components: tuple[str, ...] = ()
     uncertainty: float | None = None  # one standard uncertainty in `unit` where none is given
+    relative: float = 0.0  # and as a share of the value; the larger of the two counts
+    low: float | None = None  # outside low to high a slip is likelier than a reading
+    high: float | None = None
     basis: str = "common_practice"
+    LIMITS: ClassVar[dict[str, tuple[str, ...]]] = {"basis": BASES}
 
 
 @dataclass(frozen=True, slots=True)
