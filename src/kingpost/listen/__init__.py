@@ -1,1 +1,0 @@
-"""Speech to remarks: where, what, how bad, how much."""

@@ -1,0 +1,138 @@
+"""The pattern language of the trade data, and an index that finds all patterns of a text in one pass.
+
+A pattern is words in order: `double tap`, `pulled|pulling ... wall`. `a|b` are alternatives for one word,
+`...` allows up to six words between. A word also matches with a regular ending: `leak` finds leaks, leaked
+and leaking. Apostrophes do not count: `wont open` finds "won't open".
+"""
+
+from __future__ import annotations
+
+import re
+from collections import defaultdict
+from collections.abc import Hashable, Iterable, Iterator, Sequence
+from dataclasses import dataclass, field
+from functools import lru_cache
+from typing import Generic, TypeVar
+
+K = TypeVar("K", bound=Hashable)
+GAP = 6
+VOWELS = "aeiou"
+
+
+@lru_cache(maxsize=65536)
+def forms(word: str) -> frozenset[str]:
+    """A word and its regular endings.
+
+    >>> sorted(forms("sag")), sorted(forms("rusty"))
+    (['sag', 'sages', 'sagged', 'sagging', 'sags'], ['rusty', 'rustyed', 'rustying', 'rustys'])
+    >>> "corroding" in forms("corrode"), "caries" in forms("cary"), "stopped" in forms("stopped")
+    (True, True, True)
+    """
+    out = {word}
+    if len(word) < 3 or not word.isalpha():
+        return frozenset(out)
+    out |= {word + "s", word + "ing", word + "ed"}
+    if word.endswith(("s", "x", "z", "ch", "sh", "g")):
+        out.add(word + "es")
+    if word.endswith("e"):
+        out |= {word + "d", word[:-1] + "ing"}
+        out.discard(word + "ed")
+    elif len(word) == 3 and word[-1] not in VOWELS + "wxy" and word[-2] in VOWELS and word[-3] not in VOWELS:
+        out |= {word + word[-1] + "ing", word + word[-1] + "ed"}
+        out -= {word + "ing", word + "ed"}
+    if word.endswith("y") and len(word) > 3 and word[-2] not in VOWELS and not word.endswith("ty"):
+        out |= {word[:-1] + "ies", word[:-1] + "ied"}
+    return frozenset(out)
+
+
+@dataclass(frozen=True, slots=True)
+class Pattern:
+    """A compiled pattern: for each place the accepted word forms, and how many words may stand before it."""
+
+    text: str
+    steps: tuple[tuple[frozenset[str], int], ...]
+
+    @property
+    def weight(self) -> int:
+        """Number of words: longer patterns say more."""
+        return len(self.steps)
+
+
+@lru_cache(maxsize=65536)
+def compile_pattern(text: str) -> Pattern:
+    """Compile one pattern.
+
+    Raises ValueError if it holds no word.
+    """
+    steps: list[tuple[frozenset[str], int]] = []
+    gap = 0
+    for part in text.lower().replace("’", "'").replace("'", "").replace("-", " ").split():
+        if part in ("...", "…"):
+            gap = GAP
+            continue
+        words = [re.sub(r"[^a-z0-9/%.]", "", w).strip(".") for w in part.split("|")]
+        options = frozenset().union(*(forms(w) for w in words if w))
+        if options:
+            steps.append((options, gap))
+            gap = 0
+    if not steps:
+        raise ValueError(f'pattern "{text}" holds no word')
+    return Pattern(text, tuple(steps))
+
+
+@dataclass(frozen=True, slots=True)
+class Hit(Generic[K]):
+    """A pattern found: whose it is, and which words it covers (end is exclusive)."""
+
+    key: K
+    pattern: Pattern
+    start: int
+    end: int
+
+
+@dataclass
+class Index(Generic[K]):
+    """Many patterns with their owners; `find` meets each word of the text once."""
+
+    first: dict[str, list[tuple[K, Pattern]]] = field(default_factory=lambda: defaultdict(list))
+
+    def add(self, key: K, patterns: Iterable[str]) -> None:
+        """Add patterns that mean `key`."""
+        for text in patterns:
+            pattern = compile_pattern(text)
+            for form in sorted(pattern.steps[0][0]):
+                self.first[form].append((key, pattern))
+
+    def find(self, words: Sequence[str | frozenset[str]]) -> Iterator[Hit[K]]:
+        """All hits, by start. A word may be a set: itself and what it may have been misheard for."""
+        for at, word in enumerate(words):
+            for option in (word,) if isinstance(word, str) else sorted(word):
+                for key, pattern in self.first.get(option, ()):
+                    end = _match(pattern.steps, words, at)
+                    if end:
+                        yield Hit(key, pattern, at, end)
+
+
+def _is(word: str | frozenset[str], options: frozenset[str]) -> bool:
+    return word in options if isinstance(word, str) else bool(word & options)
+
+
+def _match(steps: tuple[tuple[frozenset[str], int], ...], words: Sequence[str | frozenset[str]], at: int) -> int:
+    here = at + 1
+    for options, gap in steps[1:]:
+        for skip in range(gap + 1):
+            if here + skip < len(words) and _is(words[here + skip], options):
+                here += skip + 1
+                break
+        else:
+            return 0
+    return here
+
+
+def longest(hits: Iterable[Hit[K]]) -> list[Hit[K]]:
+    """Of hits that overlap, the longest: "deck ledger" wins over "deck"; equal spans all stay."""
+    kept: list[Hit[K]] = []
+    for hit in sorted(hits, key=lambda h: (h.start - h.end, h.start, str(h.key))):
+        if all(h.end <= hit.start or hit.end <= h.start or (h.start, h.end) == (hit.start, hit.end) for h in kept):
+            kept.append(hit)
+    return sorted(kept, key=lambda h: (h.start, h.end, str(h.key)))

@@ -1,0 +1,87 @@
+"""One stream of words per walk, each with its time, its cue and its speaker.
+
+Nothing is dropped here: joining the words of all cues gives back everything that was said.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from kingpost.visit.facts import Walk
+
+SPACE = re.compile(r"\S+")
+BARE = re.compile(r"[^a-z0-9./%#°+]+")
+
+
+@dataclass(frozen=True, slots=True)
+class Word:
+    """A word as heard (`text`) and as compared (`norm`: small letters, no punctuation or apostrophe)."""
+
+    text: str
+    norm: str
+    start: float
+    end: float
+    cue: int  # index into walk.cues
+    speaker: str = ""
+    stop: str = ""  # the punctuation that follows: "", ",", "." ...
+    gap: float = 0.0  # silence before it, seconds
+    line: int | None = None
+    timed: bool = True
+
+
+def norm(text: str) -> str:
+    """A word as it is compared.
+
+    >>> norm("Won't,"), norm("flat-bar"), norm("26.2.")
+    ('wont', 'flatbar', '26.2')
+    """
+    plain = re.sub(r"(?<=\d)[-–](?=\d+/\d)", "+", text.lower().replace("’", "'"))
+    return BARE.sub("", plain).strip(".+")
+
+
+def _pieces(text: str) -> list[tuple[int, int, str]]:
+    """Spans of words; a hyphen parts two words, but a hyphen alone or a fraction does not."""
+    out = []
+    for hit in SPACE.finditer(text):
+        start = hit.start()
+        for part in re.split(r"(?<=[A-Za-z])[-–](?=[A-Za-z])", hit[0]):
+            out.append((start, start + len(part), part))
+            start += len(part) + 1
+    return out
+
+
+def stream(walk: Walk) -> list[Word]:
+    """The words of one walk in order; inside a cue the words are spread evenly over its characters."""
+    out: list[Word] = []
+    last = None
+    for number, cue in enumerate(walk.cues):
+        length = max(1, len(cue.text))
+        span = max(0.0, cue.end - cue.start)
+        for a, b, text in _pieces(cue.text):
+            start, end = cue.start + span * a / length, cue.start + span * b / length
+            if not norm(text):
+                if out:  # a lone dash is a stop of the word before it
+                    out[-1] = _stopped(out[-1], text)
+                else:
+                    out.append(Word(text, "", start, end, number, cue.speaker, text, 0.0, cue.line, cue.timed))
+                continue
+            stop = re.search(r"([.!?…]+|[,;:—–]+|-)[\"')\]]*$", text)
+            gap = max(0.0, start - last) if last is not None else 0.0
+            out.append(
+                Word(text, norm(text), start, end, number, cue.speaker, stop[1] if stop else "", gap, cue.line, cue.timed)
+            )
+            last = end
+    return out
+
+
+def _stopped(word: Word, text: str) -> Word:
+    return Word(
+        f"{word.text} {text}", word.norm, word.start, word.end, word.cue, word.speaker, text[0], word.gap, word.line,
+        word.timed,
+    )
+
+
+def said(words: list[Word]) -> str:
+    """The words as they were said."""
+    return " ".join(w.text for w in words)
