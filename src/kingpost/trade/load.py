@@ -8,20 +8,37 @@ from pathlib import Path
 from typing import TypeVar
 
 from .model import (
+    Act,
     Component,
     Condition,
     Effect,
     FaultKind,
+    Handling,
     Place,
     Quantity,
     Source,
+    StandingWords,
     System,
     Trade,
     TradePerson,
 )
 from .reading import Fault, TradeError, entries
 
-T = TypeVar("T", System, Place, Component, FaultKind, Condition, Effect, TradePerson, Source, Quantity)
+T = TypeVar(
+    "T",
+    System,
+    Place,
+    Component,
+    FaultKind,
+    Condition,
+    Effect,
+    TradePerson,
+    Source,
+    Quantity,
+    Act,
+    Handling,
+    StandingWords,
+)
 DATA = Path(__file__).parent / "data"
 Where = dict[tuple[str, str], tuple[str, int | None]]
 
@@ -92,6 +109,9 @@ def load(*over: Path, check: Callable[[Trade], list[Fault]] | None = None) -> Tr
         people=_collect(folders, "people.toml", "person", TradePerson, faults, where),
         sources=_collect(folders, "sources/*.toml", "source", Source, faults, where),
         quantities=_collect(folders, "quantities.toml", "quantity", Quantity, faults, where),
+        acts=_collect(folders, "speech.toml", "act", Act, faults, where),
+        handling=_collect(folders, "handling.toml", "handling", Handling, faults, where),
+        standing_words=_collect(folders, "standing.toml", "standing", StandingWords, faults, where),
     )
     _cross(trade, faults, where)
     if check is not None:

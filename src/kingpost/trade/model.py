@@ -159,6 +159,34 @@ class Quantity:
 
 
 @dataclass(frozen=True, slots=True)
+class Act:
+    """What a stretch of speech is doing when it does not tell a fault."""
+
+    id: str
+    name: str
+    strong: tuple[str, ...]
+    weak: tuple[str, ...] = ()
+    examples: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Handling:
+    """How one says that something of the house was changed for the visit, or put back."""
+
+    id: str  # "opens" or "closes"
+    patterns: tuple[str, ...]
+    examples: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class StandingWords:
+    """Words by which the speaker gives a finding its standing, time or stakes."""
+
+    id: str
+    patterns: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Trade:
     """All trade data, cross-checked."""
 
@@ -171,3 +199,6 @@ class Trade:
     people: dict[str, TradePerson]
     sources: dict[str, Source]
     quantities: dict[str, Quantity] = field(default_factory=dict)
+    acts: dict[str, Act] = field(default_factory=dict)
+    handling: dict[str, Handling] = field(default_factory=dict)
+    standing_words: dict[str, StandingWords] = field(default_factory=dict)
