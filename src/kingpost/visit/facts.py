@@ -102,7 +102,7 @@ class Photo:
     height: int
     orientation: int = 1
     device: str = ""
-    time_from: str = ""  # "exif", "name" or ""
+    time_from: str = ""  # "exif", "name", "given" (visit.toml says it) or ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,77 @@
+"""Reads a visit folder: everything that can be used, and by name what could not be."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import datetime
+from pathlib import Path
+
+from . import files, house, journal, photos, readings, thermal, walks
+from .errors import Troubles, VisitError
+from .facts import Facts, Row, Visit
+from .text import read_text
+
+
+def read(folder: Path) -> Visit:
+    """The visit in a folder.
+
+    Raises VisitError, with every trouble found, where the folder or visit.toml cannot be read, or where no walk, no
+    picture and no reading can be used.
+    """
+    told = Troubles()
+    folder = Path(folder)
+    if not folder.is_dir():
+        problem = "is not a folder" if folder.exists() else "is not there"
+        told.add(files.shown(str(folder)), None, problem, "give the folder of a visit; `kingpost new DIR` makes one")
+        raise VisitError(told.all())
+    facts = house.read(folder, told)
+    heard = walks.read(files.inside(folder, "walk", told), facts, told)
+    facts = _started(facts, [w.started for w in heard if w.started is not None], told)
+    visit = Visit(
+        folder=folder,
+        facts=facts,
+        walks=heard,
+        photos=photos.read(files.inside(folder, "photos", told), facts, told),
+        frames=thermal.read(files.inside(folder, "thermal", told), facts, told),
+        rows=_rows(folder, facts, told),
+        decisions=journal.read(_journals(folder, told), told),
+    )
+    files.strangers(folder, told)
+    if not (visit.walks or visit.photos or visit.rows):
+        told.add(
+            files.shown(folder.name) or ".",
+            None,
+            "holds no words, no pictures and no readings that can be used",
+            "put a transcript in walk/, pictures in photos/, or readings in readings.csv",
+        )
+        raise VisitError(told.all())
+    return replace(visit, trouble=told.all())
+
+
+def _started(facts: Facts, walks: list[datetime], told: Troubles) -> Facts:
+    """Facts with a start: the visit's own, else the earliest walk's."""
+    if facts.started is not None:
+        return facts
+    if walks:
+        return replace(facts, started=min(walks, key=str))
+    told.add(
+        house.NAME,
+        None,
+        "says no start, so pictures and readings cannot be placed against the words",
+        "add started = 2026-05-12T09:00:00-05:00, as it was, under [visit]",
+    )
+    return facts
+
+
+def _rows(folder: Path, facts: Facts, told: Troubles) -> tuple[Row, ...]:
+    path = folder / "readings.csv"
+    if not path.exists() and not path.is_symlink():
+        return ()
+    text = read_text(path, path.name, told)
+    return () if text is None else readings.read(text, path.name, facts.started, told)
+
+
+def _journals(folder: Path, told: Troubles) -> list[tuple[Path, str]]:
+    at = folder / "decisions.jsonl"
+    own = [(at, at.name)] if at.exists() or at.is_symlink() else []
+    return own + files.inside(folder, "journal", told)

@@ -1,0 +1,85 @@
+"""The walk files: which transcript to read, and which audio still waits for one."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime
+from pathlib import Path
+
+from . import cues
+from .clocks import between
+from .errors import Troubles
+from .facts import Facts, Walk
+from .text import read_text
+
+TRANSCRIPTS = (".vtt", ".srt", ".txt")  # the first of one stem is read: recognisers write all three
+AUDIO = (".wav", ".ogg", ".m4a", ".mp3", ".webm", ".opus", ".flac", ".aac")
+WAITS = "is sound without a transcript; this version does not listen yet"
+WAITS_MEND = "make a timed transcript with any recogniser and save it beside it as {stem}.vtt, or as .srt or .txt"
+
+
+def read(files: Sequence[tuple[Path, str]], facts: Facts, told: Troubles) -> tuple[Walk, ...]:
+    """Every walk in order of its start and name."""
+    chosen: dict[str, tuple[Path, str]] = {}
+    sound: list[tuple[Path, str]] = []
+    for path, name in sorted(files, key=lambda f: (f[0].stem, _rank(f[0]), f[1])):
+        ending = path.suffix.lower()
+        if ending in AUDIO:
+            sound.append((path, name))
+        elif ending not in TRANSCRIPTS:
+            told.add(name, None, "is no transcript and no sound that Kingpost knows", "save it as .vtt, .srt or .txt")
+        elif path.stem in chosen:
+            used = chosen[path.stem][1]
+            told.add(
+                name,
+                None,
+                f"has the name of {used}, which is read; this one is not",
+                "rename it if it holds other words",
+            )
+        else:
+            chosen[path.stem] = (path, name)
+    for path, name in sound:
+        if path.stem not in chosen:
+            told.add(name, None, WAITS, WAITS_MEND.format(stem=path.stem))
+    walks = [walk for path, name in chosen.values() if (walk := one(path, name, told)) is not None]
+    return _placed(walks, facts, told)
+
+
+def _rank(path: Path) -> int:
+    ending = path.suffix.lower()
+    return TRANSCRIPTS.index(ending) if ending in TRANSCRIPTS else len(TRANSCRIPTS)
+
+
+def one(path: Path, name: str, told: Troubles) -> Walk | None:
+    """One transcript; None, and a trouble, where it holds no words."""
+    before = len(told.all())
+    text = read_text(path, name, told)
+    if text is None:
+        return None
+    heard = cues.read(text, name, told)
+    if not heard.cues:
+        if len(told.all()) == before:
+            told.add(name, None, "holds no words", "check that the recogniser wrote its words into it")
+        return None
+    return Walk(name, heard.cues, heard.started)
+
+
+def _placed(walks: Sequence[Walk], facts: Facts, told: Troubles) -> tuple[Walk, ...]:
+    """Each walk with the moment its time 0 is: its own word, else visit.toml's word on it, else the visit's start."""
+    said: dict[str, datetime] = {}
+    for entry in facts.more.get("walk", ()):
+        said[str(entry["file"]).removeprefix("walk/")] = entry["started"]
+    placed = []
+    for walk in walks:
+        own = walk.started or said.get(walk.source.removeprefix("walk/"))
+        if own is not None and own.tzinfo is None and facts.started is not None:
+            own = own.replace(tzinfo=facts.started.tzinfo)
+        placed.append(Walk(walk.source, walk.cues, own or facts.started))
+        if own is None and len(walks) > 1 and walk is not walks[0]:
+            told.add(
+                walk.source,
+                None,
+                "does not say when it began; taken to begin with the visit, as the first walk does",
+                f'add [[walk]] file = "{walk.source}" and started = a date and time to visit.toml',
+            )
+    return tuple(sorted(placed, key=lambda w: (between(facts.started, w.started) or 0.0, w.source)))
