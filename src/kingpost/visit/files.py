@@ -26,7 +26,7 @@ def shown(name: str) -> str:
     >>> shown("a\\nb"), shown("caf\\udce9")
     ('a\\\\nb', 'caf\\\\udce9')
     """
-    return name.encode("utf-8", "backslashreplace").decode().encode("unicode_escape").decode() if odd(name) else name
+    return "".join(c if c.isprintable() else c.encode("unicode_escape").decode() for c in name)
 
 
 def odd(name: str) -> bool:
