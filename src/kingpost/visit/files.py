@@ -34,6 +34,19 @@ def odd(name: str) -> bool:
     return any(not c.isprintable() for c in name)
 
 
+def there(path: Path) -> bool:
+    """Does the name stand in its folder, whatever it leads to?"""
+    return os.path.lexists(path)
+
+
+def is_folder(path: Path) -> bool:
+    """Is it a folder that can be looked into? No error of the disk is one."""
+    try:
+        return path.is_dir()
+    except OSError:
+        return False
+
+
 def names(folder: Path, told: Troubles, within: str = "") -> list[str]:
     """The names in a folder that mean something, sorted; a name that cannot be written down is a trouble."""
     try:
@@ -54,18 +67,23 @@ def names(folder: Path, told: Troubles, within: str = "") -> list[str]:
     return good
 
 
-def inside(folder: Path, sub: str, told: Troubles) -> list[tuple[Path, str]]:
-    """Every file of a subfolder as (path, "sub/name"), in order of name. No subfolder, no files."""
+def inside(folder: Path, sub: str, told: Troubles, aside: tuple[str, ...] = ()) -> list[tuple[Path, str]]:
+    """Every file of a subfolder as (path, "sub/name"), in order of name. No subfolder, no files.
+
+    aside  names of folders in it that belong there and are read elsewhere, or need not be read
+    """
     at = folder / sub
-    if not os.path.lexists(at):
+    if not there(at):
         return []
-    if not at.is_dir():
+    if not is_folder(at):
         told.add(sub, None, "is not a folder", f"make a folder {sub}/ and put the files in it")
         return []
     out = []
     for name in names(at, told, f"{sub}/"):
         path, shown_as = at / name, f"{sub}/{name}"
-        if path.is_dir():
+        if name in aside and is_folder(path):
+            continue
+        if is_folder(path):
             told.add(shown_as, None, "is a folder; nothing in it was read", f"put its files directly into {sub}/")
         else:
             out.append((path, shown_as))
@@ -82,8 +100,8 @@ def strangers(folder: Path, told: Troubles) -> None:
             told.add(
                 name, None, f"holds {LATER[name]}, which this version does not read yet", "leave it; nothing is lost"
             )
-        elif path.is_dir():
-            if (path / "record.json").exists():  # an earlier report; it changes with every run and is no evidence
+        elif is_folder(path):
+            if there(path / "record.json"):  # an earlier report; it changes with every run and is no evidence
                 continue
             told.add(
                 name, None, "is a folder that Kingpost does not know; nothing in it was read", _near(name, FOLDERS)

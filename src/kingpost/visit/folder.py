@@ -20,13 +20,15 @@ def read(folder: Path) -> Visit:
     """
     told = Troubles()
     folder = Path(folder)
-    if not folder.is_dir():
-        problem = "is not a folder" if folder.exists() else "is not there"
+    if not files.is_folder(folder):
+        problem = "is not a folder" if files.there(folder) else "is not there"
         told.add(files.shown(str(folder)), None, problem, "give the folder of a visit; `kingpost new DIR` makes one")
         raise VisitError(told.all())
     facts = house.read(folder, told)
-    heard = walks.read(files.inside(folder, "walk", told), facts, told)
-    facts = _started(facts, [w.started for w in heard if w.started is not None], told)
+    heard = walks.read(files.inside(folder, "walk", told, (walks.SOUND,)), facts, told)
+    if not heard:
+        walks.wants_transcript(folder, told)
+    facts = _started(facts, [w.started for w in heard if w.started is not None])
     visit = Visit(
         folder=folder,
         facts=facts,
@@ -37,6 +39,13 @@ def read(folder: Path) -> Visit:
         decisions=journal.read(_journals(folder, told), told),
     )
     files.strangers(folder, told)
+    if facts.started is None and (visit.photos or visit.rows):
+        told.add(
+            house.NAME,
+            None,
+            "says no start, so pictures and readings cannot be placed against the words",
+            "add started = 2026-05-12T09:00:00-05:00, as it was, under [visit]",
+        )
     if not (visit.walks or visit.photos or visit.rows):
         told.add(
             files.shown(folder.name) or ".",
@@ -48,24 +57,14 @@ def read(folder: Path) -> Visit:
     return replace(visit, trouble=told.all())
 
 
-def _started(facts: Facts, walks: list[datetime], told: Troubles) -> Facts:
+def _started(facts: Facts, walks: list[datetime]) -> Facts:
     """Facts with a start: the visit's own, else the earliest walk's."""
-    if facts.started is not None:
-        return facts
-    if walks:
-        return replace(facts, started=min(walks, key=str))
-    told.add(
-        house.NAME,
-        None,
-        "says no start, so pictures and readings cannot be placed against the words",
-        "add started = 2026-05-12T09:00:00-05:00, as it was, under [visit]",
-    )
-    return facts
+    return replace(facts, started=min(walks, key=str)) if walks and facts.started is None else facts
 
 
 def _rows(folder: Path, facts: Facts, told: Troubles) -> tuple[Row, ...]:
     path = folder / "readings.csv"
-    if not path.exists() and not path.is_symlink():
+    if not files.there(path):
         return ()
     text = read_text(path, path.name, told)
     return () if text is None else readings.read(text, path.name, facts.started, told)
@@ -73,5 +72,5 @@ def _rows(folder: Path, facts: Facts, told: Troubles) -> tuple[Row, ...]:
 
 def _journals(folder: Path, told: Troubles) -> list[tuple[Path, str]]:
     at = folder / "decisions.jsonl"
-    own = [(at, at.name)] if at.exists() or at.is_symlink() else []
+    own = [(at, at.name)] if files.there(at) else []
     return own + files.inside(folder, "journal", told)

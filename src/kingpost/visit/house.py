@@ -15,6 +15,7 @@ from kingpost.trade.reading import Lines
 
 from .errors import Troubles, VisitError
 from .facts import Alteration, Device, Facts
+from .files import there
 from .text import plain, read_text
 
 NAME = "visit.toml"
@@ -112,7 +113,7 @@ def read(folder: Path, told: Troubles) -> Facts:
     """The facts of a visit. Raises VisitError where visit.toml is absent or broken."""
     before = len(told.all())
     path = folder / NAME
-    if not path.exists() and not path.is_symlink():
+    if not there(path):
         told.add(
             NAME, None, "is not there", f"write one; `kingpost new {folder.name or 'DIR'}` makes one to start from"
         )

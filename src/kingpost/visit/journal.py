@@ -24,7 +24,7 @@ def read(files: Sequence[tuple[Path, str]], told: Troubles) -> tuple[Decision, .
         if path.suffix.lower() != ".jsonl":
             told.add(name, None, "is no journal", "a journal is a .jsonl file, one JSON object a line")
             continue
-        text = read_text(path, name, told) if path.stat().st_size else ""
+        text = read_text(path, name, told, empty=True)
         if text is not None:
             journals.append(_lines(text, name, path.stem if name.startswith("journal/") else "", told))
     _twice(journals, told)

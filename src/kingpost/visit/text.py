@@ -24,8 +24,8 @@ def plain(words: str) -> str:
     return " ".join(_CONTROLS.sub(" ", words).replace("\ufeff", "").split())
 
 
-def read_bytes(path: Path, name: str, told: Troubles, most: int) -> bytes | None:
-    """The content of an ordinary file of at most `most` bytes; None, and a trouble, where that cannot be."""
+def read_bytes(path: Path, name: str, told: Troubles, most: int, empty: bool = False) -> bytes | None:
+    """The content of an ordinary file of at most `most` bytes, or None and a trouble; it may be `empty` or not."""
     try:
         about = path.stat()
         if not stat.S_ISREG(about.st_mode):
@@ -39,7 +39,7 @@ def read_bytes(path: Path, name: str, told: Troubles, most: int) -> bytes | None
     except OSError as err:
         told.add(name, None, f"cannot be read ({_reason(err)})", "check the file and who may read it")
         return None
-    if not content:
+    if not content and not empty:
         told.add(name, None, "is empty (0 bytes)", "copy it again from the device, or take it out")
         return None
     return content
@@ -85,7 +85,7 @@ def _noise(text: str) -> bool:
     return sum(1 for _ in _CONTROLS.finditer(text)) > MOST_CONTROLS * len(text)
 
 
-def read_text(path: Path, name: str, told: Troubles) -> str | None:
+def read_text(path: Path, name: str, told: Troubles, empty: bool = False) -> str | None:
     """The text of one file, or None and a trouble."""
-    content = read_bytes(path, name, told, MOST_TEXT_BYTES)
+    content = read_bytes(path, name, told, MOST_TEXT_BYTES, empty)
     return None if content is None else decode(content, name, told)

@@ -9,11 +9,13 @@ from pathlib import Path
 from . import cues
 from .clocks import between
 from .errors import Troubles
-from .facts import Facts, Walk
+from .facts import Facts, Trouble, Walk
+from .files import is_folder, names, shown
 from .text import read_text
 
 TRANSCRIPTS = (".vtt", ".srt", ".txt")  # the first of one stem is read: recognisers write all three
 AUDIO = (".wav", ".ogg", ".m4a", ".mp3", ".webm", ".opus", ".flac", ".aac")
+SOUND = "audio"  # walk/audio/: the sound behind a transcript, in as many pieces as the recorder made
 WAITS = "is sound without a transcript; this version does not listen yet"
 WAITS_MEND = "make a timed transcript with any recogniser and save it beside it as {stem}.vtt, or as .srt or .txt"
 
@@ -45,6 +47,13 @@ def read(files: Sequence[tuple[Path, str]], facts: Facts, told: Troubles) -> tup
     return _placed(walks, facts, told)
 
 
+def wants_transcript(folder: Path, told: Troubles) -> None:
+    """Says so where walk/audio/ holds the sound of a walk whose words nobody wrote down."""
+    at = folder / "walk" / SOUND
+    if is_folder(at) and any(Path(name).suffix.lower() in AUDIO for name in names(at, told, f"walk/{SOUND}/")):
+        told.add(f"walk/{SOUND}", None, WAITS, WAITS_MEND.format(stem="walk"))
+
+
 def _rank(path: Path) -> int:
     ending = path.suffix.lower()
     return TRANSCRIPTS.index(ending) if ending in TRANSCRIPTS else len(TRANSCRIPTS)
@@ -62,6 +71,15 @@ def one(path: Path, name: str, told: Troubles) -> Walk | None:
             told.add(name, None, "holds no words", "check that the recogniser wrote its words into it")
         return None
     return Walk(name, heard.cues, heard.started)
+
+
+def transcript(path: Path) -> tuple[Walk | None, tuple[Trouble, ...]]:
+    """One transcript by itself, with what could not be used of it. Sound without words gives no walk."""
+    told, name = Troubles(), shown(path.name)
+    if path.suffix.lower() in AUDIO:
+        told.add(name, None, WAITS, WAITS_MEND.format(stem=shown(path.stem)))
+        return None, told.all()
+    return one(path, name, told), told.all()
 
 
 def _placed(walks: Sequence[Walk], facts: Facts, told: Troubles) -> tuple[Walk, ...]:
