@@ -1,0 +1,258 @@
+"""The first sheet: what the house is, what is wrong that matters, what to settle, what was not seen. Thirty seconds."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass
+from typing import Any
+
+from kingpost.trade.model import WHENS
+from kingpost.visit.facts import Facts
+from kingpost.visit.record import Finding, Limitation
+
+from .index import Index
+from .words import (
+    NB,
+    WHEN,
+    capital,
+    clock,
+    counted,
+    date_words,
+    figures,
+    first_sentence,
+    label,
+    listed,
+    sentence,
+    spell,
+    tidy,
+    without_first,
+)
+
+MATTERS, SETTLE, UNSEEN, MORE_MARKS = 6, 5, 6, 12
+NOW = "before_moving_in"
+
+
+@dataclass(frozen=True, slots=True)
+class Matter:
+    """One line of "What is wrong that matters": one finding, or all findings of one cause."""
+
+    findings: tuple[Finding, ...]
+    bold: str
+    rest: str
+    when: str
+
+
+@dataclass(frozen=True, slots=True)
+class Settle:
+    """One thing to settle before closing: who, and what."""
+
+    who: str
+    what: str
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """Everything on the first sheet."""
+
+    house: str
+    to_mend: str
+    about: tuple[str, str]  # the name, and what else is known of house and visit
+    draft: str
+    matters: tuple[Matter, ...]
+    settle: tuple[Settle, ...]
+    unseen: tuple[str, ...]
+    counts: tuple[str, ...]
+
+
+def answer(index: Index) -> Answer:
+    """The first sheet of a record."""
+    facts, total = index.record.visit, len(index.findings)
+    draft = f"Draft: {index.pencil} of {total} {'finding is' if index.pencil == total == 1 else 'findings are'} pencil"
+    unseen = [name_of(lim) for lim in index.record.limitations]
+    more = [f"and {spell(len(unseen) - UNSEEN + 1)} more"] if len(unseen) > UNSEEN else []
+    return Answer(
+        house=_house(facts),
+        to_mend=_to_mend(index),
+        about=_about(facts),
+        draft=draft if index.pencil else "",
+        matters=tuple(_matters(index)),
+        settle=tuple(_settle(index))[:SETTLE],
+        unseen=tuple(tidy(capital(u)) for u in (unseen[: UNSEEN - len(more)] if more else unseen) + more),
+        counts=tuple(_counts(index)),
+    )
+
+
+def name_of(limitation: Limitation) -> str:
+    """What could not be seen, in a few words."""
+    return limitation.item or first_sentence(limitation.text, 60).rstrip(".") or limitation.text[:57].rstrip() + "…"
+
+
+def _article(noun: str) -> str:
+    lone = len(noun) > 1 and noun[0].isupper() and not noun[1].isalpha()  # A-frame, L-shaped
+    vowel = noun[0] in "AEFHILMNORSX" if lone else noun[0].lower() in "aeio"
+    return f"{'an' if vowel else 'a'} {noun}"
+
+
+def _form(facts: Facts) -> str:
+    form = facts.form.strip()
+    for start in ("a ", "an ", "the "):
+        form = form.removeprefix(start)
+    return form or "house"
+
+
+def _house(facts: Facts) -> str:
+    """
+    >>> _house(Facts(form="split-level", built=1964)), _house(Facts(name="Alder Row"))
+    ('A split-level of 1964.', 'Alder Row.')
+    """
+    if not facts.form and not facts.built:
+        return sentence(tidy(facts.name)) or "A house."
+    return sentence(capital(_article(_form(facts))) + (f" of{NB}{facts.built}" if facts.built else ""))
+
+
+def to_mend_first(index: Index) -> list[Finding]:
+    """What is to be mended before moving in."""
+    return [f for f in index.findings if f.when == NOW and f.standing != "information"]
+
+
+def _to_mend(index: Index) -> str:
+    count = len(to_mend_first(index))
+    if not index.findings:
+        return "No findings are written down."
+    if not count:
+        return "Nothing we saw has to be mended before you move in."
+    return f"{capital(counted(count, 'thing'))} to mend before you move in."
+
+
+def _about(facts: Facts) -> tuple[str, str]:
+    house = _article(_form(facts)) + (f" of{NB}{facts.built}" if facts.built else ", its year not known")
+    if facts.storeys:
+        house += f", {spell(int(facts.storeys))}{' and a half' if facts.storeys % 1 else ''} "
+        house += "storey" if facts.storeys == 1 else "storeys"
+    if facts.foundation:
+        house += f"; under it {facts.foundation}"
+    said = [f"{', ' if facts.name or facts.address else ''}{house}."]
+    if facts.invented:
+        said.append("This house is invented.")
+    if facts.client:
+        said.append(f"For {facts.client}.")
+    visit = [part for part in (f"from {clock(facts.started)}" if facts.started else "", _by(facts)) if part]
+    if facts.started or facts.inspector:
+        said.append(
+            " ".join(["Inspected", *([f"on {date_words(facts.started)}"] if facts.started else []), *visit]) + "."
+        )
+    said += _weather(facts.weather)
+    name = facts.address or facts.name
+    return tidy(name), tidy(" ".join(said) if name else capital(" ".join(said)))
+
+
+def _by(facts: Facts) -> str:
+    if not facts.inspector:
+        return ""
+    return f"by {facts.inspector}" + (f", licence {facts.licence}" if facts.licence else "")
+
+
+def _weather(weather: dict[str, Any]) -> list[str]:
+    parts = []
+    if (air := weather.get("outdoor_f")) is not None:
+        parts.append(f"{air:g}{NB}°F outside")
+    if (damp := weather.get("humidity_percent")) is not None:
+        parts.append(f"humidity {damp:g}{NB}%")
+    if wind := weather.get("wind"):
+        parts.append(f"wind {wind}")
+    if (rain := weather.get("last_rain_h")) is not None:
+        parts.append("raining" if rain == 0 else f"last rain {rain:g}{NB}h before")
+    return [sentence(", ".join(parts))] if parts else []
+
+
+def _when_of(findings: list[Finding]) -> str:
+    by = Counter(f.when for f in findings)
+    if len(by) == 1:
+        return label(next(iter(by)), WHEN) + "."
+    said = [f"{spell(by[w])} {label(w, WHEN).lower()}" for w in (*WHENS, *sorted(set(by) - set(WHENS))) if by[w]]
+    return sentence(listed(said, "and"))
+
+
+def _matters(index: Index) -> list[Matter]:
+    weighty = {f.id for f in index.findings if f.standing == "deficiency" or f in to_mend_first(index)}
+    lines: list[tuple[tuple[int, int, int, int], Matter]] = []
+    told: set[str] = set()
+    for cause in index.record.causes:
+        together = [index.by_id[f] for f in cause.findings if f in index.by_id and f not in told]
+        if len(together) < 2 or not any(f.id in weighty for f in together):
+            continue
+        told.update(f.id for f in together)
+        bold = first_sentence(cause.story, 110) or f"{capital(counted(len(together), 'finding'))} with one cause."
+        rest = first_sentence(without_first(cause.story), 170)
+        best = min(index.weight(f) for f in together)
+        lines.append((best, Matter(tuple(together), tidy(bold), tidy(rest), _when_of(together))))
+    for f in index.findings:
+        if f.id in weighty and f.id not in told:
+            rest = first_sentence(f.narrative.matters, 120)
+            lines.append((index.weight(f), Matter((f,), tidy(sentence(f.title)), tidy(rest), _when_of([f]))))
+    ranked = [matter for _, matter in sorted(lines, key=lambda line: line[0])]
+    if len(ranked) <= MATTERS:
+        return ranked
+    return [*ranked[: MATTERS - 1], _the_rest(index, ranked[MATTERS - 1 :])]
+
+
+def _the_rest(index: Index, left: list[Matter]) -> Matter:
+    findings = sorted((f for m in left for f in m.findings), key=index.weight)
+    bold = f"{capital(spell(len(findings)))} more that matter."
+    return Matter(tuple(findings[:MORE_MARKS]), bold, "", _when_of(findings))
+
+
+def _settle(index: Index) -> list[Settle]:
+    facts, out = index.record.visit, []
+    for who, findings in list(_by_trade(index).items())[:3]:
+        numbers = listed([str(index.number[f.id]) for f in findings])
+        word = "finding" if len(findings) == 1 else "findings"
+        out.append(Settle(capital(who), f"a price for {word} {numbers}, in hand before you sign."))
+    if left := [a for a in index.record.as_found if not a.put_back]:
+        out.append(Settle("The seller", f"{counted(len(left), 'thing')} not put back, named under “Left as found”."))
+    if facts.alterations:
+        works = [a.what + (f" of{NB}{a.year}" if a.year else "") for a in facts.alterations]
+        out.append(Settle("The seller", f"permits and papers for {listed(works)}."))
+    if index.record.limitations:
+        places = counted(len(index.record.limitations), "place")
+        out.append(Settle("The seller", f"a way to look at what could not be seen: {places}, listed here."))
+    return [Settle(tidy(s.who), tidy(s.what)) for s in out]
+
+
+def _by_trade(index: Index) -> dict[str, list[Finding]]:
+    """Findings to mend first by who mends them, the trade with the worst first."""
+    groups: dict[str, list[Finding]] = {}
+    for f in sorted(to_mend_first(index), key=index.weight):
+        if people := index.people(f):
+            groups.setdefault(people[0], []).append(f)
+    return {who: sorted(fs, key=lambda f: index.number[f.id]) for who, fs in groups.items()}
+
+
+def _counts(index: Index) -> list[str]:
+    record = index.record
+    return [
+        capital(summary(index)) + ".",
+        sentence(
+            "From "
+            + listed(
+                [
+                    figures(len(record.remarks), "remark"),
+                    figures(len(record.photos), "photograph"),
+                    figures(len(record.readings), "reading"),
+                ]
+            )
+        ),
+    ]
+
+
+def summary(index: Index) -> str:
+    """ "fifteen findings: ten deficiencies, three recommended and two for your information"."""
+    by = Counter(f.standing for f in index.findings)
+    kinds = [
+        counted(by["deficiency"], "deficiency", "deficiencies") if by["deficiency"] else "",
+        f"{spell(by['recommendation'])} recommended" if by["recommendation"] else "",
+        f"{spell(by['information'])} for your information" if by["information"] else "",
+    ]
+    said = [k for k in kinds if k]
+    total = counted(len(index.findings), "finding")
+    return f"{total}: {listed(said)}" if said else total

@@ -1,0 +1,236 @@
+"""The sheets after the findings: what could not be seen, left as found, readings, sources, the appendix."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass
+
+from kingpost.visit.facts import Trouble
+from kingpost.visit.record import Limitation, Reading, Remark
+
+from .answer import name_of
+from .findings import CheckView, check_view, cite, spoken_at
+from .index import Index
+from .values import quantity
+from .words import SET_ASIDE, USE, capital, clock, counted, date_words, label, listed, sentence, tidy
+
+
+@dataclass(frozen=True, slots=True)
+class Unseen:
+    """One thing that could not be seen or run."""
+
+    id: str
+    what: str
+    why: str
+    where: str
+    at: str
+
+
+@dataclass(frozen=True, slots=True)
+class Ring:
+    """One thing disturbed: an open ring until it is put back."""
+
+    id: str
+    text: str
+    where: str
+    put_back: bool
+    times: str
+
+
+@dataclass(frozen=True, slots=True)
+class ReadingRow:
+    """One reading in the table."""
+
+    reading: Reading
+    what: str
+    where: str
+    value: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class SourceRow:
+    """One document, and the findings that rest on it."""
+
+    text: str
+    basis: str
+    findings: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """One remark in the full list."""
+
+    remark: Remark
+    text: str
+    at: str
+    became: str
+    findings: tuple[tuple[int, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PhotoRow:
+    """One photograph in the list of all."""
+
+    id: str
+    number: int
+    at: str
+    file: str
+    caption: str
+    findings: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Closing:
+    """All sheets after the findings."""
+
+    unseen: tuple[Unseen, ...]
+    rings: tuple[Ring, ...]
+    readings: tuple[ReadingRow, ...]
+    other_checks: tuple[CheckView, ...]
+    sources: tuple[SourceRow, ...]
+    about: tuple[str, ...]
+    inspector: tuple[str, str]
+    said: tuple[Said, ...]
+    aside: tuple[tuple[str, int], ...]
+    photos: tuple[PhotoRow, ...]
+    frames: tuple[str, ...]
+    trouble: tuple[Trouble, ...]
+    notes: tuple[str, ...]
+
+
+def closing(index: Index) -> Closing:
+    """The closing sheets of a record."""
+    record = index.record
+    in_findings = {c for f in record.findings for c in f.checks}
+    return Closing(
+        unseen=tuple(_unseen(index, lim) for lim in record.limitations),
+        rings=tuple(_rings(index)),
+        readings=tuple(_reading(index, r) for r in record.readings),
+        other_checks=tuple(check_view(c) for c in record.checks if c.id not in in_findings),
+        sources=tuple(_sources(index)),
+        about=tuple(_about(index)),
+        inspector=(record.visit.inspector, f"Licence {record.visit.licence}" if record.visit.licence else ""),
+        said=tuple(_said(index, r) for r in record.remarks),
+        aside=tuple(_aside(index)),
+        photos=tuple(_photos(index)),
+        frames=tuple(f.file for f in record.thermal),
+        trouble=record.trouble,
+        notes=tuple(tidy(sentence(n)) for n in record.notes),
+    )
+
+
+def _unseen(index: Index, lim: Limitation) -> Unseen:
+    what = name_of(lim)
+    why = lim.text if lim.item else (lim.reason if lim.text.startswith(what.rstrip("…")) else lim.text)
+    if lim.item and lim.reason and lim.reason not in lim.text:
+        why = f"{sentence(lim.text)} {lim.reason}"
+    ids = index.evidence(lim.evidence, "remark")
+    at = [spoken_at(index, index.remarks[r]) for r in ids if r in index.remarks]
+    asked = f" ({lim.clause})" if lim.clause else ""
+    where = capital(index.place(lim.place))
+    return Unseen(lim.id, tidy(capital(what)), tidy(sentence(why) + asked), where, listed(at[:2]))
+
+
+def _rings(index: Index) -> list[Ring]:
+    out = []
+    for thing in sorted(index.record.as_found, key=lambda a: (a.put_back, a.opened_at or 0.0)):
+        opened, closed = clock(index.moment(thing.opened_at)), clock(index.moment(thing.closed_at))
+        if not thing.put_back:
+            times = f"{opened}, not put back" if opened else "not put back"
+        elif opened and closed:
+            times = f"{opened} to {closed}"
+        else:
+            times = f"{opened}, put back" if opened else "put back"
+        where = capital(index.place(thing.place))
+        out.append(Ring(thing.id, tidy(capital(thing.text)), where, thing.put_back, capital(times)))
+    return out
+
+
+def _reading(index: Index, reading: Reading) -> ReadingRow:
+    sources = []
+    if reading.remark and (said := index.remarks.get(reading.remark)):
+        sources.append(f"said at {spoken_at(index, said)}")
+    if reading.photo and reading.photo in index.photo_number:
+        sources.append(f"photo\u00a0{index.photo_number[reading.photo]}")
+    if reading.row:
+        sources.append(reading.row)
+    if reading.instrument:
+        sources.append(reading.instrument)
+    what = index.quantity(reading.quantity)
+    part = index.component(reading.component)
+    if part and part.lower() not in what.lower():
+        what = f"{what}, {part}"
+    value = quantity(reading.value, reading.unit, reading.uncertainty)
+    where = capital(index.place(reading.place))
+    return ReadingRow(reading, tidy(capital(what)), where, tidy(value), capital(listed(sources)))
+
+
+def _sources(index: Index) -> list[SourceRow]:
+    used: dict[tuple[str, str], set[int]] = {}
+    for check in index.record.checks:
+        for source in check.sources:
+            one = cite(source)
+            used.setdefault((one.text, one.basis), set())
+    for f in index.findings:
+        for source in (s for c in f.checks if c in index.checks for s in index.checks[c].sources):
+            one = cite(source)
+            used[one.text, one.basis].add(index.number[f.id])
+    return [SourceRow(text, basis, tuple(sorted(numbers))) for (text, basis), numbers in sorted(used.items())]
+
+
+def _about(index: Index) -> list[str]:
+    facts, day = index.record.visit, index.record.visit.started
+    where = facts.address or facts.name or "the house"
+    on = f" on {date_words(day)}" if day else ""
+    out = [
+        f"It tells what could be seen and reached at {where}{on}. It is the condition on that day. It is not a promise "
+        "about what is hidden or about the years to come, and not advice to buy or not to buy.",
+        "Nothing was taken apart beyond what “Left as found” lists. Before anyone works on the roof, the electrical "
+        "panel, gas or the structure, a licensed trade looks again, and local rules decide.",
+    ]
+    said = []
+    if facts.standards:
+        said.append(f"Held to: {listed(facts.standards)}.")
+    if facts.excluded:
+        said.append(f"Left out by agreement: {listed(facts.excluded)}.")
+    if off := sorted(k for k, on_ in facts.utilities.items() if not on_):
+        said.append(f"Not turned on that day: {listed(off)}.")
+    if facts.present:
+        said.append(f"There that day: {listed(facts.present)}.")
+    if said:
+        out.append(" ".join(said))
+    if facts.invented:
+        out.append("This house is invented. Its address, people, readings and pictures are made up to show the report.")
+    return [tidy(o) for o in out]
+
+
+def _said(index: Index, remark: Remark) -> Said:
+    into = [f for f in remark.into if f in index.by_id]
+    became = f"set aside: {remark.why_set_aside}" if remark.use == "set_aside" else label(remark.use, USE)
+    numbers = tuple(sorted((index.number[f], f) for f in into))
+    return Said(remark, tidy(remark.text), spoken_at(index, remark), capital(became), numbers)
+
+
+def _aside(index: Index) -> list[tuple[str, int]]:
+    why = Counter(r.why_set_aside or "no reason given" for r in index.record.remarks if r.use == "set_aside")
+    return sorted(why.items(), key=lambda w: (SET_ASIDE.index(w[0]) if w[0] in SET_ASIDE else len(SET_ASIDE), w[0]))
+
+
+def _photos(index: Index) -> list[PhotoRow]:
+    shown: dict[str, set[int]] = {}
+    for f in index.findings:
+        for p in index.evidence(f.evidence, "photo"):
+            shown.setdefault(p, set()).add(index.number[f.id])
+    rows = []
+    for photo in index.record.photos:
+        words = " ".join(sentence(w) for w in (photo.caption or index.place(photo.place), photo.trouble) if w)
+        used, number = tuple(sorted(shown.get(photo.id, ()))), index.photo_number[photo.id]
+        rows.append(PhotoRow(photo.id, number, clock(index.taken(photo)), photo.file, tidy(words), used))
+    return rows
+
+
+def aside_words(rows: tuple[tuple[str, int], ...]) -> str:
+    """ "twelve remarks were set aside: seven not about the house, five said twice"."""
+    total = counted(sum(n for _, n in rows), "remark was", "remarks were")
+    return f"{total} set aside: {listed([f'{n} {why}' for why, n in rows])}"

@@ -1,0 +1,87 @@
+"""One record as one HTML page that needs nothing beside it: type, style and pictures travel inside."""
+
+from __future__ import annotations
+
+from base64 import b64encode
+from functools import cache
+from pathlib import Path
+
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from markupsafe import Markup
+
+from kingpost.trade.model import Trade
+from kingpost.visit.record import Record
+
+from . import glyphs, words
+from .answer import answer, summary
+from .closing import aside_words, closing
+from .findings import levels
+from .index import Index
+from .pictures import Pictures
+
+HERE = Path(__file__).parent
+FACES = (  # file, family, weights
+    ("literata.woff2", "Literata", "200 900"),
+    ("overpass.woff2", "Overpass", "100 900"),
+    ("routed.woff2", "Routed", "400"),
+)
+SHEETS = ("tokens.css", "base.css", "sheets.css", "finding.css", "phone.css", "print.css")
+
+
+@cache
+def _environment() -> Environment:
+    made = Environment(
+        loader=FileSystemLoader(HERE / "templates"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    made.filters |= {"listed": words.listed, "capital": words.capital, "sentence": words.sentence}
+    made.globals |= {"words": words, "label": words.label, "counted": words.counted, "aside_words": aside_words}
+    return made
+
+
+@cache
+def style() -> str:
+    """All style sheets in order, with the faces inside them."""
+    faces = "".join(
+        f'@font-face{{font-family:"{family}";font-weight:{weights};font-display:swap;'
+        f'src:url("data:font/woff2;base64,{_base64(file)}") format("woff2")}}\n'
+        for file, family, weights in FACES
+    )
+    sheets = [(HERE / "css" / name).read_text(encoding="utf-8") for name in SHEETS]
+    return faces + sheets[0] + glyphs.sheet() + "".join(sheets[1:])
+
+
+def _base64(font: str) -> str:
+    return b64encode((HERE / "fonts" / font).read_bytes()).decode()
+
+
+def foot(record: Record) -> str:
+    """The foot of each printed page: address and date, and that it is a draft where it is one."""
+    parts = [record.visit.address or record.visit.name, words.date_words(record.visit.started)]
+    draft = "Draft" if any(f.state != "ink" for f in record.findings) else ""
+    return ". ".join(part for part in (", ".join(p for p in parts if p), draft) if part)
+
+
+def page(record: Record, trade: Trade, pictures: Pictures) -> str:
+    """The whole report as HTML."""
+    index = Index(record, trade)
+    day, name = words.date_words(record.visit.started), record.visit.address or record.visit.name
+    return (
+        _environment()
+        .get_template("report.html")
+        .render(
+            style=Markup(style()),
+            index=index,
+            facts=record.visit,
+            title=f"Inspection report, {name}" if name else "Inspection report",
+            day=day,
+            answer=answer(index),
+            summary=summary(index),
+            levels=levels(index, pictures),
+            closing=closing(index),
+            version=record.kingpost,
+        )
+    )

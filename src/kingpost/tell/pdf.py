@@ -1,0 +1,56 @@
+"""The PDF: the same page through WeasyPrint, tagged, dated by the visit, so that the same visit gives the same bytes."""
+
+from __future__ import annotations
+
+import logging
+from importlib import import_module
+from pathlib import Path
+from typing import Any
+
+DPI, QUALITY = 150, 75
+COMPLETE = "install it, or pass --no-pdf: the HTML report is complete"
+PRINTED = Path(__file__).parent / "css" / "pdf.css"
+
+
+class NoPdf(Exception):
+    """A PDF cannot be made on this machine; the text says why and how to mend it."""
+
+
+def draw(html: str, foot: str) -> bytes:
+    """The page as PDF, with `foot` at the bottom left of each page.
+
+    Raises NoPdf where WeasyPrint or a system library under it is missing.
+    """
+    weasyprint = _weasyprint()
+    logging.getLogger("weasyprint").setLevel(logging.ERROR)
+    style = PRINTED.read_text(encoding="utf-8").replace("FOOT", _css_string(foot))
+    made: bytes = weasyprint.HTML(string=html).write_pdf(
+        stylesheets=[weasyprint.CSS(string=style)],
+        pdf_variant="pdf/ua-1",
+        dpi=DPI,
+        jpeg_quality=QUALITY,
+        optimize_images=True,
+    )
+    return made
+
+
+def _weasyprint() -> Any:
+    try:
+        return import_module("weasyprint")
+    except OSError as err:  # the loader of a system library says so this way
+        raise NoPdf(f"PDF needs the system library {_library(str(err))}, which is missing; {COMPLETE}") from err
+    except ImportError as err:
+        raise NoPdf(f"PDF needs the package weasyprint, which is missing; {COMPLETE}") from err
+
+
+def _library(message: str) -> str:
+    """The library a loader's message is about: pango, unless it names another."""
+    return next((name for name in ("harfbuzz", "fontconfig", "gobject") if name in message), "pango")
+
+
+def _css_string(text: str) -> str:
+    """
+    >>> _css_string('The "Old" House')
+    '"The \\\\22 Old\\\\22  House"'
+    """
+    return '"' + "".join(c if c.isprintable() and c not in '"\\' else f"\\{ord(c):x} " for c in text) + '"'

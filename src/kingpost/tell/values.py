@@ -1,0 +1,104 @@
+"""Numbers as the report prints them: value, doubt, unit, money."""
+
+from __future__ import annotations
+
+from math import floor, isfinite, log10
+from typing import Any
+
+from .words import NB, tidy
+
+UNIT = {
+    "degF": "°F",
+    "degC": "°C",
+    "deg": "degrees",
+    "sq_ft": "sq ft",
+    "sq_in": "sq in",
+    "cu_ft": "cu ft",
+    "in_wc": "in of water",
+    "in/12": "in 12",
+    "count": "",
+    "yes_no": "",
+    "year": "",
+    "percent": "%",
+}
+SIGN = {"USD": "$", "CAD": "CA$", "EUR": "€", "GBP": "£"}
+
+
+def number(value: float | int | str) -> str:
+    """At most four significant figures, no trailing zeros, commas from ten thousand.
+
+    >>> number(9.75), number(1964.0), number(0.06255), number(12500), number("open")
+    ('9.75', '1964', '0.06255', '12,500', 'open')
+    """
+    if isinstance(value, (str, bool)):
+        return str(value)
+    if not isfinite(value):
+        return "not known"
+    if value == int(value):
+        return f"{int(value):,}" if abs(value) >= 10_000 else str(int(value))
+    shown = f"{value:.{max(0, 3 - floor(log10(abs(value))))}f}"
+    return shown.rstrip("0").rstrip(".") if "." in shown else shown
+
+
+def doubt(standard: float) -> str:
+    """Two standard uncertainties at two significant figures.
+
+    >>> doubt(0.0625), doubt(0.25), doubt(3)
+    ('0.13', '0.5', '6')
+    """
+    twice = 2 * standard
+    places = 1 - floor(log10(twice))
+    rounded = floor(twice * 10.0**places + 0.5 + 1e-9) / 10.0**places  # halves go up: a doubt is never made smaller
+    return number(rounded) if places <= 0 else f"{rounded:.{places}f}".rstrip("0").rstrip(".")
+
+
+def unit_words(unit: str) -> str:
+    """The unit as a reader knows it."""
+    return UNIT.get(unit, unit.replace("_", " "))
+
+
+def quantity(value: float | str, unit: str, standard: float | None = None) -> str:
+    """A value with its doubt and unit, tied by no-break spaces.
+
+    >>> quantity(9.75, "in", 0.0625)
+    '9.75\\xa0±\\xa00.13\\xa0in'
+    >>> quantity("yes", "yes_no")
+    'yes'
+    """
+    parts = [number(value)]
+    if standard and not isinstance(value, str):
+        parts += ["±", doubt(standard)]
+    said = unit_words(unit)
+    return NB.join([*parts, *([said.replace(" ", NB)] if said else [])])
+
+
+def money(cost: dict[str, Any] | None) -> str:
+    """A price as a range, or nothing.
+
+    >>> money({"low": 2400, "high": 3900, "currency": "USD"})
+    '$2,400 to 3,900'
+    """
+    if not cost or cost.get("low") is None or cost.get("high") is None:
+        return ""
+    low, high = float(cost["low"]), float(cost["high"])
+    code = str(cost.get("currency") or "USD")
+    sign = SIGN.get(code, code + NB)
+    return f"{sign}{low:,.0f}" + (f" to {high:,.0f}" if high != low else "")
+
+
+def pairs(values: dict[str, Any]) -> str:
+    """What a check computed or asked for where it brings no sentence of its own: "rise in 9.75, riser count 4"."""
+    said = []
+    for key, value in sorted(values.items()):
+        if isinstance(value, dict):
+            shown = pairs(value)
+        elif isinstance(value, (list, tuple)):
+            shown = ", ".join(number(v) if isinstance(v, (int, float, str)) else str(v) for v in value)
+        elif value is None:
+            shown = "not known"
+        elif isinstance(value, bool):
+            shown = "yes" if value else "no"
+        else:
+            shown = number(value) if isinstance(value, (int, float, str)) else str(value)
+        said.append(f"{key.replace('_', ' ')}{NB}{shown}")
+    return tidy(", ".join(said))
