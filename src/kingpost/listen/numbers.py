@@ -11,22 +11,57 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-ONES = {w: n for n, w in enumerate("zero one two three four five six seven eight nine ten eleven twelve thirteen "
-                                   "fourteen fifteen sixteen seventeen eighteen nineteen".split())}
+ONES = {
+    w: n
+    for n, w in enumerate(
+        "zero one two three four five six seven eight nine ten "
+        "eleven twelve thirteen fourteen fifteen sixteen seventeen eighteen nineteen".split()
+    )
+}
 TENS = {w: 10 * n for n, w in enumerate("twenty thirty forty fifty sixty seventy eighty ninety".split(), 2)}
-PARTS = {"half": 2, "halves": 2, "third": 3, "quarter": 4, "fourth": 4, "fifth": 5, "sixth": 6, "eighth": 8, "tenth": 10,
-         "sixteenth": 16, "hundredth": 100}
+PARTS = {
+    "half": 2,
+    "halves": 2,
+    "third": 3,
+    "quarter": 4,
+    "fourth": 4,
+    "fifth": 5,
+    "sixth": 6,
+    "eighth": 8,
+    "tenth": 10,
+    "sixteenth": 16,
+    "hundredth": 100,
+}
 PARTS |= {w + "s": n for w, n in PARTS.items() if w not in ("half", "halves")}
 UNITS: dict[str, str] = {}
-for _unit, _words in {
-    "in": "inch inches in. in", "ft": "foot feet ft", "yd": "yard yards", "psi": "psi pounds", "A": "amp amps ampere amperes",
-    "V": "volt volts", "degF": "degrees degree fahrenheit", "%": "percent %", "AWG": "gauge awg", "cfm": "cfm",
-    "min": "minute minutes mins", "s": "second seconds secs", "h": "hour hours", "ppm": "ppm", "gal": "gallon gallons",
-    "gpm": "gpm", "BTU/h": "btu btus", "W": "watt watts", "kW": "kilowatts kw", "mm": "millimeter millimeters mm",
-    "sq_ft": "sqft", "pCi/L": "picocuries", "deg": "deg", "year": "years year",
+for _name, _words in {
+    "in": "inch inches in. in",
+    "ft": "foot feet ft",
+    "yd": "yard yards",
+    "psi": "psi pounds",
+    "A": "amp amps ampere amperes",
+    "V": "volt volts",
+    "degF": "degrees degree fahrenheit",
+    "%": "percent %",
+    "AWG": "gauge awg",
+    "cfm": "cfm",
+    "min": "minute minutes mins",
+    "s": "second seconds secs",
+    "h": "hour hours",
+    "ppm": "ppm",
+    "gal": "gallon gallons",
+    "gpm": "gpm",
+    "BTU/h": "btu btus",
+    "W": "watt watts",
+    "kW": "kilowatts kw",
+    "mm": "millimeter millimeters mm",
+    "sq_ft": "sqft",
+    "pCi/L": "picocuries",
+    "deg": "deg",
+    "year": "years year",
 }.items():
     for _w in _words.split():
-        UNITS[_w] = _unit
+        UNITS[_w] = _name
 NOT_UNIT_ALONE = {"in", "second", "year", "years", "hour", "hours", "yard", "yards"}
 ROUGH = frozenset("about around maybe roughly approximately nearly almost call probably like".split())
 TWELVES = frozenset(("in", "and", "over", "to", "on"))
@@ -88,7 +123,13 @@ def _cardinal(words: Sequence[str], at: int) -> tuple[float, int] | None:
             rest = _cardinal(words, end) if end < len(words) else None
             if rest and rest[0] < 1000:
                 value, end = value + rest[0], rest[1]
-        elif not digits and word in ("oh", "o") and value < 100 and end + 1 < len(words) and ONES.get(words[end + 1], 99) < 10:
+        elif (
+            not digits
+            and word in ("oh", "o")
+            and value < 100
+            and end + 1 < len(words)
+            and ONES.get(words[end + 1], 99) < 10
+        ):
             value, end = value * 100 + ONES[words[end + 1]], end + 2
         elif not digits and value < 100 and word in (*TENS, *list(ONES)[10:]) and (value < 10 or value > 12):
             rest = _whole(words, end)
@@ -102,10 +143,10 @@ def _cardinal(words: Sequence[str], at: int) -> tuple[float, int] | None:
 
 
 def _fraction(words: Sequence[str], at: int) -> tuple[float, int] | None:
-    """"three eighths", "a quarter", "half"."""
+    """ "three eighths", "a quarter", "half"."""
     if at >= len(words):
         return None
-    start = at
+
     if words[at] in ("a", "an") and at + 1 < len(words):
         at += 1
         if words[at] in PARTS:
@@ -117,7 +158,7 @@ def _fraction(words: Sequence[str], at: int) -> tuple[float, int] | None:
     top = _whole(words, at)
     if top and top[1] < len(words) and words[top[1]] in PARTS and 0 < top[0] < 100:
         return top[0] / PARTS[words[top[1]]], top[1] + 1
-    return None if start == at else None
+    return None
 
 
 def _number(words: Sequence[str], at: int) -> tuple[float, int] | None:
@@ -174,7 +215,14 @@ def _unit(words: Sequence[str], at: int) -> tuple[str, int]:
     if unit == "" or (word in NOT_UNIT_ALONE and word == "in"):
         return "", at
     end = at + 1
-    if unit == "in" and " ".join(words[end : end + 2]) in ("per foot", "a foot", "to the", "in a", "every foot", "each foot"):
+    if unit == "in" and " ".join(words[end : end + 2]) in (
+        "per foot",
+        "a foot",
+        "to the",
+        "in a",
+        "every foot",
+        "each foot",
+    ):
         if words[end] in ("to", "in"):
             if end + 2 < len(words) and words[end + 2] == "foot":
                 return "in/ft", end + 3
@@ -184,13 +232,18 @@ def _unit(words: Sequence[str], at: int) -> tuple[str, int]:
 
 
 def _pitch(words: Sequence[str], at: int) -> tuple[float, int] | None:
-    """"ten and twelve", "four in twelve", "seven twelve", "5/12"."""
+    """ "ten and twelve", "four in twelve", "seven twelve", "5/12"."""
     if hit := re.fullmatch(r"(\d+(?:\.\d+)?)/12", words[at]):
         return float(hit[1]), at + 1
     first = _whole(words, at)
     if first is None or not 0 < first[0] <= 24:
         return None
-    if first[1] + 1 < len(words) and words[first[1]] == "and" and (part := _fraction(words, first[1] + 1)) and part[0] < 1:
+    if (
+        first[1] + 1 < len(words)
+        and words[first[1]] == "and"
+        and (part := _fraction(words, first[1] + 1))
+        and part[0] < 1
+    ):
         first = first[0] + part[0], part[1]
     end = first[1]
     if end < len(words) and words[end] in TWELVES:
@@ -230,8 +283,24 @@ def _amount(words: Sequence[str], at: int) -> Amount | None:
     rough = at > 0 and words[at - 1] in ROUGH
     if slope := _pitch(words, at):
         return Amount(float(round(slope[0], 6)), "in/12", at, slope[1], rough)
-    if words[at] in ("number", "no") and at + 1 < len(words) and (size := _whole(words, at + 1)) and size[0] in (
-        4, 6, 8, 10, 12, 14, 16, 18, 2, 3, 1,
+    if (
+        words[at] in ("number", "no")
+        and at + 1 < len(words)
+        and (size := _whole(words, at + 1))
+        and size[0]
+        in (
+            4,
+            6,
+            8,
+            10,
+            12,
+            14,
+            16,
+            18,
+            2,
+            3,
+            1,
+        )
     ):
         return Amount(float(size[0]), "AWG", at, size[1]) if _wire_near(words, size[1]) else None
     if words[at] in ("an", "a") and at + 1 < len(words) and words[at + 1] in ("inch", "foot"):
@@ -245,9 +314,15 @@ def _amount(words: Sequence[str], at: int) -> Amount | None:
         return None
     value, end = number
     unit, after = _unit(words, end)
-    if unit and after < len(words) and words[after] == "and" and unit in ("in", "ft") and (
-        part := _fraction(words, after + 1)
-    ) and part[0] < 1 and not _unit(words, part[1])[0].startswith("ft"):
+    if (
+        unit
+        and after < len(words)
+        and words[after] == "and"
+        and unit in ("in", "ft")
+        and (part := _fraction(words, after + 1))
+        and part[0] < 1
+        and not _unit(words, part[1])[0].startswith("ft")
+    ):
         return Amount(round(value + part[0], 6), unit, at, part[1], rough)
     if unit == "ft" and (inches := _number(words, after) if after < len(words) else None) and inches[0] < 12:
         more_unit, more_end = _unit(words, inches[1])
@@ -266,4 +341,6 @@ def _amount(words: Sequence[str], at: int) -> Amount | None:
 
 def _wire_near(words: Sequence[str], at: int) -> bool:
     near = set(words[at : at + 4]) | set(words[max(0, at - 6) : at])
-    return bool(near & {"wire", "copper", "gauge", "conductor", "conductors", "romex", "aluminum", "wires", "cable", "on"})
+    return bool(
+        near & {"wire", "copper", "gauge", "conductor", "conductors", "romex", "aluminum", "wires", "cable", "on"}
+    )

@@ -69,7 +69,9 @@ def stream(walk: Walk) -> list[Word]:
             stop = re.search(r"([.!?…]+|[,;:—–]+|-)[\"')\]]*$", text)
             gap = max(0.0, start - last) if last is not None else 0.0
             out.append(
-                Word(text, norm(text), start, end, number, cue.speaker, stop[1] if stop else "", gap, cue.line, cue.timed)
+                Word(
+                    text, norm(text), start, end, number, cue.speaker, stop[1] if stop else "", gap, cue.line, cue.timed
+                )
             )
             last = end
     return out
@@ -77,7 +79,15 @@ def stream(walk: Walk) -> list[Word]:
 
 def _stopped(word: Word, text: str) -> Word:
     return Word(
-        f"{word.text} {text}", word.norm, word.start, word.end, word.cue, word.speaker, text[0], word.gap, word.line,
+        f"{word.text} {text}",
+        word.norm,
+        word.start,
+        word.end,
+        word.cue,
+        word.speaker,
+        text[0],
+        word.gap,
+        word.line,
         word.timed,
     )
 

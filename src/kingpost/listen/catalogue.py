@@ -1,0 +1,180 @@
+"""The trade data made ready for listening: pattern indexes, word weights, vectors of what is said on site.
+
+Vectors of our own phrases travel inside the package (`vectors.npz`, made by `python -m kingpost.listen.prepare`);
+only a firm's own phrases are computed when they are met.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import math
+from collections import Counter, defaultdict
+from dataclasses import dataclass, field
+from functools import lru_cache
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from kingpost.trade.model import Condition, Trade
+
+from . import places
+from .lexicon import COMMON
+from .likeness import Likeness, likeness
+from .patterns import Index, forms
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    Vectors = NDArray[np.float32]
+
+KEPT = Path(__file__).parent / "vectors.npz"
+
+
+def stem(word: str) -> str:
+    """A word without its regular ending, so that leaks, leaked and leaking are one.
+
+    >>> stem("leaking"), stem("stains"), stem("corroded"), stem("sagged")
+    ('leak', 'stain', 'corrod', 'sag')
+    """
+    for end in ("ing", "ed", "es", "s"):
+        if word.endswith(end) and len(word) - len(end) >= 3 and not word.endswith("ss"):
+            word = word[: -len(end)]
+            if len(word) > 3 and word[-1] == word[-2] and word[-1] not in "aeiouls":
+                word = word[:-1]
+            break
+    return word[:-1] if word.endswith("e") and len(word) > 3 else word
+
+
+def stems(text: str) -> list[str]:
+    """The telling words of a text, by stem."""
+    bare = text.lower().replace("'", "").replace("’", "").replace("-", " ")
+    words = "".join(c if c.isalnum() else " " for c in bare).split()
+    return [stem(w) for w in words if w not in COMMON]
+
+
+def digest(text: str) -> str:
+    """The name under which a phrase's vector is kept."""
+    return hashlib.sha256(text.encode()).hexdigest()[:16]
+
+
+@lru_cache(maxsize=1)
+def _kept() -> dict[str, Vectors]:
+    if not KEPT.is_file():
+        return {}
+    with np.load(KEPT) as file:
+        return dict(zip(file["names"].tolist(), file["vectors"].astype(np.float32), strict=True))
+
+
+def phrase_vectors(texts: list[str], model: Likeness) -> Vectors:
+    """Vectors of catalogue phrases: kept ones from the package, the rest computed. Kept ones are rounded to half
+    precision, and so are the computed ones, so that both ways give the same scores."""
+    kept = _kept()
+    new = [t for t in texts if digest(t) not in kept]
+    made = dict(zip(new, model.vectors(new).astype(np.float16).astype(np.float32), strict=True)) if new else {}
+    rows = [kept[digest(t)] if digest(t) in kept else made[t] for t in texts]
+    return np.stack(rows) if rows else np.zeros((0, 384), dtype=np.float32)
+
+
+def phrases(trade: Trade) -> list[tuple[str, str]]:
+    """Every (owner, phrase): what is said of conditions, and examples of what is no finding."""
+    out = [(c.id, text) for c in trade.conditions.values() for text in (*c.said, c.title)]
+    out += [("act:" + a.id, text) for a in trade.acts.values() for text in a.examples]
+    return out
+
+
+@dataclass
+class Catalogue:
+    """Everything that is looked up while listening."""
+
+    trade: Trade
+    model: Likeness | None
+    conditions: list[Condition]
+    component_index: Index[str] = field(default_factory=Index)
+    weak_component_index: Index[str] = field(default_factory=Index)
+    sign_index: Index[str] = field(default_factory=Index)
+    unless_index: Index[str] = field(default_factory=Index)
+    fault_index: Index[str] = field(default_factory=Index)
+    weak_fault_index: Index[str] = field(default_factory=Index)
+    act_index: Index[str] = field(default_factory=Index)
+    weak_act_index: Index[str] = field(default_factory=Index)
+    place_index: Index[str] = field(default_factory=Index)
+    handling_index: Index[str] = field(default_factory=Index)
+    standing_index: Index[str] = field(default_factory=Index)
+    vectors: Vectors | None = None  # rows by condition, in order
+    starts: list[int] = field(default_factory=list)  # first row of each condition
+    act_vectors: dict[str, Vectors] = field(default_factory=dict)
+    idf: dict[str, float] = field(default_factory=dict)
+    postings: dict[str, list[tuple[int, int, float]]] = field(
+        default_factory=dict
+    )  # stem -> (condition, phrase, weight)
+    number: dict[str, int] = field(default_factory=dict)
+    by_component: dict[str, list[int]] = field(default_factory=dict)
+    by_fault: dict[str, list[int]] = field(default_factory=dict)
+    vocabulary: frozenset[str] = frozenset()
+
+
+def _weigh(cat: Catalogue) -> None:
+    """Term weights: a word that few phrases hold says more."""
+    docs = [[set(stems(text)) for text in (*c.said, c.title)] for c in cat.conditions]
+    count: Counter[str] = Counter(s for per in docs for s in set().union(*per))
+    total = max(1, len(cat.conditions))
+    cat.idf = {s: math.log(1 + total / n) for s, n in count.items()}
+    postings: dict[str, list[tuple[int, int, float]]] = defaultdict(list)
+    for number, per in enumerate(docs):
+        for phrase, words in enumerate(per):
+            norm = math.sqrt(sum(cat.idf[s] ** 2 for s in words)) or 1.0
+            for s in sorted(words):
+                postings[s].append((number, phrase, cat.idf[s] / norm))
+    cat.postings = dict(postings)
+
+
+def build(trade: Trade, model: Likeness | None) -> Catalogue:
+    """The catalogue of a set of trade data."""
+    cat = Catalogue(trade, model, list(trade.conditions.values()))
+    for c in trade.components.values():
+        cat.component_index.add(c.id, c.said)
+        cat.weak_component_index.add(c.id, c.weak)
+    for number, d in enumerate(cat.conditions):
+        cat.sign_index.add(d.id, d.signs)
+        cat.unless_index.add(d.id, d.unless)
+        cat.number[d.id] = number
+        for component in (d.component, *d.also):
+            cat.by_component.setdefault(component, []).append(number)
+        cat.by_fault.setdefault(d.fault, []).append(number)
+    for f in trade.fault_kinds.values():
+        cat.fault_index.add(f.id, f.words)
+        cat.weak_fault_index.add(f.id, f.weak)
+    for a in trade.acts.values():
+        cat.act_index.add(a.id, a.strong)
+        cat.weak_act_index.add(a.id, a.weak)
+    for h in trade.handling.values():
+        cat.handling_index.add(h.id, h.patterns)
+    for w in trade.standing_words.values():
+        cat.standing_index.add(w.id, w.patterns)
+    cat.place_index = places.index(trade)
+    _weigh(cat)
+    words = {w for c in trade.components.values() for s in c.said for w in s.replace("|", " ").split()}
+    cat.vocabulary = frozenset().union(*(forms(w) for w in words)) if words else frozenset()
+    if model is not None:
+        texts: list[str] = []
+        for d in cat.conditions:
+            cat.starts.append(len(texts))
+            texts += [*d.said, d.title]
+        cat.vectors = phrase_vectors(texts, model)
+        for a in trade.acts.values():
+            if a.examples:
+                cat.act_vectors[a.id] = phrase_vectors(list(a.examples), model)
+    return cat
+
+
+_BUILT: dict[int, tuple[Trade, Catalogue]] = {}
+
+
+def catalogue(trade: Trade) -> Catalogue:
+    """`build`, kept for as long as the trade data lives."""
+    known = _BUILT.get(id(trade))
+    if known is None or known[0] is not trade:
+        _BUILT.clear()
+        _BUILT[id(trade)] = known = (trade, build(trade, likeness()))
+    return known[1]

@@ -1,0 +1,313 @@
+"""From the walks of a visit to remarks, draft findings, readings, limits and what was changed for the visit.
+
+Every word of every cue lies in exactly one remark, and every remark has a use or a reason why it is set aside.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import itertools
+import math
+from collections import Counter
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+
+from kingpost.trade.model import Trade
+from kingpost.visit.facts import Walk
+from kingpost.visit.record import Remark
+
+from . import places
+from .catalogue import Catalogue, catalogue
+from .handled import Handled, handled
+from .likeness import MISSING
+from .limits import Limit, limits
+from .mentions import Heard, Mention, Spans, choose, look, prepare
+from .readings import Spoken, spoken
+from .words import said, stream
+
+WHY = {
+    "tip": "a tip, not about this house",
+    "hypothetical": "what would be if, not what is",
+    "other_house": "about another house",
+    "banter": "not about the house",
+    "correction": "taken back",
+}
+UNCLEAR = "unclear: nothing in it was recognised as a fault, a fact or a limit"
+
+
+@dataclass(frozen=True, slots=True)
+class Draft:
+    """A draft finding: what one stretch of speech tells, before evidence is joined."""
+
+    condition: str
+    component: str
+    fault: str
+    place: str
+    level: str
+    score: float
+    remarks: tuple[str, ...]
+    start: float
+    end: float
+    source: str
+    text: str
+    standing: str = ""  # what the speaker made of it, if anything
+    people: bool = False
+    runner_up: str = ""
+    margin: float = 9.0
+
+    @property
+    def confidence(self) -> float:
+        """Chance that this is a finding and this one, 0 to 1."""
+        return 1 / (1 + math.exp(-self.score))
+
+
+@dataclass(frozen=True, slots=True)
+class SpokenReading:
+    """A reading said aloud, with its remark."""
+
+    quantity: str
+    value: float
+    unit: str
+    place: str
+    component: str
+    remark: str
+    start: float
+    rough: bool = False
+    spread: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class SpokenLimit:
+    """A limit said aloud."""
+
+    text: str
+    place: str
+    component: str
+    remarks: tuple[str, ...]
+    start: float
+
+
+@dataclass(frozen=True, slots=True)
+class SpokenHandling:
+    """Something changed for the visit."""
+
+    thing: str
+    text: str
+    place: str
+    opened_at: float
+    closed_at: float | None
+    remarks: tuple[str, ...]
+
+
+@dataclass
+class Hearing:
+    """What listening made of a visit."""
+
+    remarks: list[Remark] = field(default_factory=list)
+    drafts: list[Draft] = field(default_factory=list)
+    readings: list[SpokenReading] = field(default_factory=list)
+    limits: list[SpokenLimit] = field(default_factory=list)
+    handled: list[SpokenHandling] = field(default_factory=list)
+    notes: list[str] = field(default_factory=list)
+    words: int = 0
+
+
+def hear(walks: Sequence[Walk], trade: Trade, progress: Callable[[str], None] | None = None) -> Hearing:
+    """Listen to every walk. The same words give the same result."""
+    cat = catalogue(trade)
+    out = Hearing()
+    if cat.model is None:
+        out.notes.append(MISSING)
+    for walk in walks:
+        if progress:
+            progress(f"listening to {walk.source}")
+        _walk(walk, cat, out)
+    return out
+
+
+def _walk(walk: Walk, cat: Catalogue, out: Hearing) -> None:
+    words = stream(walk)
+    out.words += len(words)
+    if not words:
+        return
+    heard = prepare(words, cat)
+    mentions = choose(heard, look(heard, cat), cat)
+    limited, changed, amounts = limits(heard), handled(heard), spoken(heard, cat.trade)
+    remarks = _remarks(walk, heard, mentions, limited, changed, amounts, cat)
+    out.remarks += [r for r, _, _ in remarks]
+
+    def ids(a: int, b: int) -> tuple[str, ...]:
+        return tuple(r.id for r, start, end in remarks if start < b and a < end)
+
+    offset = 0.0
+    for m in mentions:
+        out.drafts.append(_draft(m, heard, cat, ids(m.start, m.end), walk.source))
+    for q in amounts:
+        where = heard.where[q.start]
+        place = _place(q.component, where, cat)
+        out.readings.append(
+            SpokenReading(
+                q.quantity,
+                q.value,
+                q.unit,
+                place[0],
+                q.component,
+                ids(q.start, q.end)[0],
+                words[q.start].start + offset,
+                q.rough,
+                q.spread,
+            )
+        )
+    for x in limited:
+        out.limits.append(
+            SpokenLimit(
+                said(words[x.start : x.end]),
+                heard.where[x.start].label,
+                x.component,
+                ids(x.start, x.end),
+                words[x.start].start,
+            )
+        )
+    for h in changed:
+        closing = ids(*h.closed) if h.closed else ()
+        out.handled.append(
+            SpokenHandling(
+                h.thing,
+                said(words[slice(*h.opened)]),
+                heard.where[h.opened[0]].label,
+                words[h.opened[0]].start,
+                words[h.closed[0]].start if h.closed else None,
+                tuple(dict.fromkeys((*ids(*h.opened), *closing))),
+            )
+        )
+
+
+def _place(component: str, where: places.Where, cat: Catalogue) -> tuple[str, str]:
+    """Label and level of a finding: where the speaker is, unless the component is met nowhere near it."""
+    known = cat.trade.components.get(component)
+    place = where.place
+    usual = known.places if known else ()
+    if place is None or (usual and not _near(usual, place.id, cat)):
+        first = cat.trade.places.get(usual[0]) if usual else None
+        if first is not None and (place is None or len({cat.trade.places[p].level for p in usual}) == 1):
+            return places.label(first, cat.trade), first.level
+    return where.label, place.level if place else "house"
+
+
+def _near(usual: Sequence[str], place: str, cat: Catalogue) -> bool:
+    here = cat.trade.places[place]
+    levels = {cat.trade.places[p].level for p in usual}
+    return here.level in levels or (
+        here.level in ("upper", "main", "lower") and bool(levels & {"upper", "main", "lower"})
+    )
+
+
+def _draft(m: Mention, heard: Heard, cat: Catalogue, remarks: tuple[str, ...], source: str) -> Draft:
+    words = heard.words[m.start : m.end]
+    own = Spans(heard.standing)
+    a, b = m.start, min(len(heard.words), m.end + (0 if heard.plan.punctuated else 3))
+    after = heard.plan.sentence(m.end)[1] if m.end < len(heard.words) else m.end
+    keys = [h.key for h in own.inside(a, b)]
+    later = [h.key for h in own.inside(m.end, min(after, m.end + 18))]
+    standing = next((s for s in ("recommendation", "information", "deficiency") if s in keys), "")
+    if not standing or standing == "deficiency":
+        standing = next((s for s in ("recommendation", "information") if s in later), standing)
+    place, level = _place(m.component, m.where, cat)
+    return Draft(
+        m.condition,
+        m.component,
+        m.fault,
+        place,
+        level,
+        m.score,
+        remarks,
+        words[0].start,
+        words[-1].end,
+        source,
+        said(words),
+        standing,
+        "people" in keys,
+        m.runner_up,
+        m.margin,
+    )
+
+
+def _remarks(
+    walk: Walk,
+    heard: Heard,
+    mentions: Sequence[Mention],
+    limited: Sequence[Limit],
+    changed: Sequence[Handled],
+    amounts: Sequence[Spoken],
+    cat: Catalogue,
+) -> list[tuple[Remark, int, int]]:
+    words = heard.words
+    inner = {k for m in mentions for k in range(m.start + 1, m.end)}
+    cuts = {0, len(words)} | {m.start for m in mentions} | {m.end for m in mentions}
+    extra = set(heard.plan.hard) | {x.start for x in limited} | {x.end for x in limited}
+    extra |= {k for h in changed for k in (*h.opened, *(h.closed or ()))}
+    cuts |= {k for k in extra if k not in inner}
+    edges = sorted(cuts)
+    acts = Spans(heard.acts)
+    seen: Counter[str] = Counter()
+    out: list[tuple[Remark, int, int]] = []
+    for a, b in itertools.pairwise(edges):
+        use, why = _use(a, b, heard, mentions, limited, changed, amounts, acts)
+        text = said(words[a:b])
+        seen[text] += 1
+        name = "r" + hashlib.sha256(f"{walk.source}|{text}|{seen[text]}".encode()).hexdigest()[:10]
+        where = heard.where[min(b - 1, (a + b) // 2)] if b > a else heard.where[a]
+        out.append(
+            (
+                Remark(
+                    name,
+                    walk.source,
+                    round(words[a].start, 3),
+                    round(words[b - 1].end, 3),
+                    text,
+                    where.label,
+                    use,
+                    why,
+                    (),
+                    words[a].speaker,
+                ),
+                a,
+                b,
+            )
+        )
+    return out
+
+
+def _use(
+    a: int,
+    b: int,
+    heard: Heard,
+    mentions: Sequence[Mention],
+    limited: Sequence[Limit],
+    changed: Sequence[Handled],
+    amounts: Sequence[Spoken],
+    acts: Spans,
+) -> tuple[str, str]:
+    if any(m.start < b and a < m.end for m in mentions):
+        return "finding", ""
+    if any(x.start < b and a < x.end for x in limited):
+        return "limitation", ""
+    if any(s < b and a < e for h in changed for s, e in ((h.opened, h.closed) if h.closed else (h.opened,))):
+        return "as_found", ""
+    if any(q.start < b and a < q.end for q in amounts):
+        return "reading", ""
+    inside = {h.key for h in acts.inside(a, b)}
+    if heard.speaker and heard.words[a].speaker != heard.speaker:
+        return "set_aside", "said by someone else"
+    for key in ("correction", "other_house", "tip", "hypothetical"):
+        if key in inside:
+            return "set_aside", WHY[key]
+    if "safety_talk" in inside:
+        return "safety", ""
+    if "praise" in inside or "description" in inside:
+        return "information", ""
+    if "banter" in inside or b - a <= 3:
+        return "set_aside", WHY["banter"]
+    if any(h.start >= a and h.end <= b for h in heard.components):
+        return "information", ""
+    return "set_aside", UNCLEAR

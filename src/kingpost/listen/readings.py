@@ -1,0 +1,191 @@
+"""Spoken amounts that are readings: which quantity, of what, in which unit.
+
+An amount that tells what should be ("that ought to be ten"), the weather, an age or a count of things is no reading.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+
+from kingpost.trade.model import Quantity, Trade
+
+from .lexicon import SHOULD, WEATHER
+from .mentions import Heard, Spans
+from .numbers import Amount, amounts
+from .patterns import Index
+
+TIME_UNITS = {"min", "s", "h", "year"}
+NEAR = 12  # words on either side in which a quantity's words are looked for
+CONVERT = {("ft", "in"): 12.0, ("in", "ft"): 1 / 12, ("mm", "in"): 1 / 25.4, ("yd", "ft"): 3.0, ("h", "min"): 60.0}
+
+
+@dataclass(frozen=True, slots=True)
+class Spoken:
+    """A reading in speech; start and end are words."""
+
+    quantity: str
+    value: float
+    unit: str
+    start: int
+    end: int
+    component: str
+    rough: bool = False
+    spread: float = 0.0
+
+
+@lru_cache(maxsize=4)
+def _words(trade_id: int) -> Index[str]:
+    return _INDEX[trade_id]
+
+
+_INDEX: dict[int, Index[str]] = {}
+
+
+def _quantity_index(trade: Trade) -> Index[str]:
+    if id(trade) not in _INDEX:
+        _INDEX.clear()
+        made: Index[str] = Index()
+        for q in trade.quantities.values():
+            made.add(q.id, q.said)
+        _INDEX[id(trade)] = made
+    return _INDEX[id(trade)]
+
+
+def _units(q: Quantity) -> set[str]:
+    return {q.unit, *q.units}
+
+
+def _plausible(q: Quantity, value: float) -> bool:
+    return (q.low is None or value >= q.low) and (q.high is None or value <= q.high)
+
+
+def _bare_unit(norms: Sequence[str], one: Amount) -> str:
+    """The unit of a bare number that trade talk implies: "fourteen copper", "on a thirty", "meter's twelve"."""
+    after = list(norms[one.end : one.end + 3])
+    before = list(norms[max(0, one.start - 4) : one.start])
+    near = set(after) | set(before)
+    if one.value in (2, 4, 6, 8, 10, 12, 14) and (
+        after[:1] in (["copper"], ["aluminum"], ["wire"], ["gauge"], ["romex"])
+    ):
+        return "AWG"
+    if one.value in (15, 20, 25, 30, 35, 40, 45, 50, 60, 70, 80, 90, 100, 125, 150, 200) and (
+        near & {"breaker", "fuse", "fused", "amps", "amp", "pole"}
+        or after[:1] == ["breaker"]
+        or before[-2:] in (["on", "a"], ["is", "a"], ["its", "a"])
+    ):
+        return "A"
+    if near & {"meter", "meters", "pins", "moisture"} and 5 <= one.value <= 60:
+        return "%"
+    if near & {"gauge", "gage", "pressure"} and 15 <= one.value <= 160:
+        return "psi"
+    if (
+        near & {"tap", "faucet", "thermometer", "supply", "return", "register", "out", "temp", "temperature"}
+        and 40 <= one.value <= 180
+    ):
+        return "degF"
+    if near & {"step", "riser", "risers", "rise", "tread", "treads"} and 3 <= one.value <= 14:
+        return "in"
+    return ""
+
+
+def spoken(heard: Heard, trade: Trade) -> list[Spoken]:
+    """Every reading in one walk, in order."""
+    norms = heard.norms
+    index = Spans(list(_quantity_index(trade).find(norms)))
+    parts = Spans(heard.components)
+    acts = Spans(heard.acts)
+    out: list[Spoken] = []
+    for one in amounts(norms):
+        unit = one.unit or _bare_unit(norms, one)
+        if not unit or not _is_reading(norms, one, unit, heard, acts):
+            continue
+        a, b = _around(heard, one)
+        near = index.inside(a, b)
+        components = {h.key: h for h in parts.inside(a, b)}
+        q = _best(trade, unit, one, near, set(components), components)
+        closest = min(components.values(), key=lambda h: (_distance(h.start, h.end, one), h.start), default=None)
+        out.append(
+            Spoken(
+                q.id if q else _plain_name(unit),
+                one.value,
+                unit,
+                one.start,
+                one.end,
+                closest.key if closest else "",
+                one.rough,
+                one.spread,
+            )
+        )
+    return out
+
+
+def _around(heard: Heard, one: Amount) -> tuple[int, int]:
+    a, b = heard.plan.sentence(one.start)
+    return max(a, one.start - NEAR), min(b, one.end + NEAR)
+
+
+def _distance(start: int, end: int, one: Amount) -> int:
+    return max(0, one.start - end, start - one.end)
+
+
+def _is_reading(norms: Sequence[str], one: Amount, unit: str, heard: Heard, acts: Spans) -> bool:
+    before = set(norms[max(0, one.start - 6) : one.start])
+    after = set(norms[one.end : one.end + 4])
+    if before & SHOULD or {"be", "got"} <= before:
+        return False
+    if unit in TIME_UNITS and unit != "min":
+        return False
+    if unit == "min" and not (before & {"ran", "run", "running", "for", "left"}):
+        return False
+    if unit == "degF" and (set(norms[max(0, one.start - 10) : one.end + 10]) & WEATHER):
+        return False
+    if after & {"ago", "old"} or (
+        unit in ("ft", "in") and after & {"away", "back"} and before & {"stay", "stand", "step"}
+    ):
+        return False
+    if unit == "sq_ft":
+        return False
+    a, b = heard.plan.sentence(one.start)
+    said = [h.key for h in acts.inside(max(a, one.start - 25), min(b, one.end + 12))]
+    if any(k in said for k in ("tip", "other_house", "safety_talk", "hypothetical")):
+        return False
+    return not (heard.speaker and heard.words[one.start].speaker != heard.speaker)
+
+
+def _best(
+    trade: Trade, unit: str, one: Amount, near: Sequence[object], here: set[str], where: Mapping[str, object]
+) -> Quantity | None:
+    keys: dict[str, int] = {}
+    for h in near:
+        keys[h.key] = max(keys.get(h.key, 0), 20 - min(20, _distance(h.start, h.end, one)))  # type: ignore[attr-defined]
+    best, score = None, 0.0
+    for q in trade.quantities.values():
+        if unit not in _units(q):
+            continue
+        points = float(keys.get(q.id, 0)) + (12.0 if here & set(q.components) else 0.0)
+        points += 0.5 if q.unit == unit else 0.0
+        value = one.value * CONVERT.get((unit, q.unit), 1.0)
+        if not _plausible(q, value):
+            points -= 15
+        if points > score + 1e-9:
+            best, score = q, points
+    return best if score > 5 else None
+
+
+def _plain_name(unit: str) -> str:
+    return {
+        "in": "length",
+        "ft": "length",
+        "psi": "pressure",
+        "A": "current",
+        "V": "voltage",
+        "degF": "temperature",
+        "%": "share",
+        "in/12": "roof_slope",
+        "AWG": "wire_size",
+        "cfm": "air_flow",
+        "min": "duration",
+        "in/ft": "slope",
+    }.get(unit, "amount")
