@@ -1,0 +1,1 @@
+"""The logic of the checks, one module a subject. Every limit comes from trade/data/provisions."""

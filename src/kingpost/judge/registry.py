@@ -1,0 +1,113 @@
+"""The checks by name, and one run of one check: what is missing, sets of candidates, lists, and the sentences."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from functools import cache
+from importlib import import_module
+from itertools import product
+from pkgutil import iter_modules
+from typing import Any
+
+from kingpost.measure.limits import OutOfRange
+from kingpost.trade.checks import CheckSpec, Input
+
+from .given import Given, Missing
+from .verdict import UNKNOWN, Judged, Outcome, Rules, every
+
+Logic = Callable[[Given, Rules], Outcome]
+_LOGIC: dict[str, Logic] = {}
+
+
+def check(name: str) -> Callable[[Logic], Logic]:
+    """Registers the logic of a check; its spec stands in trade/data/checks under the same id."""
+
+    def keep(logic: Logic) -> Logic:
+        if name in _LOGIC:
+            raise ValueError(f"check {name} is registered twice; give one of them another name")
+        _LOGIC[name] = logic
+        return logic
+
+    return keep
+
+
+@cache
+def registry() -> Mapping[str, Logic]:
+    """The logic of every check, by name."""
+    from . import checks
+
+    for found in sorted(iter_modules(checks.__path__), key=lambda m: m.name):
+        import_module(f"{checks.__name__}.{found.name}")
+    return dict(sorted(_LOGIC.items()))
+
+
+class Candidates(tuple[Any, ...]):
+    """What a choice may be where it could not be told: `12|10`."""
+
+
+def lacking(spec: CheckSpec, values: Mapping[str, Any]) -> list[str]:
+    """The inputs that are needed and not given, in the order of the spec."""
+    return [
+        i.name
+        for i in spec.inputs
+        if values.get(i.name) is None
+        and not i.optional
+        and not (i.unless and all(values.get(o) is not None for o in i.unless))
+    ]
+
+
+def conclude(spec: CheckSpec, values: Mapping[str, Any], rules: Rules) -> Outcome:
+    """One run of one check. Never raises for what was read on site: that becomes cannot_tell with its reason."""
+    doubtful = [n for n, v in values.items() if isinstance(v, Candidates)]
+    if doubtful:
+        return _candidates(spec, values, rules, doubtful)
+    rows = [n for n, v in values.items() if isinstance(v, list) and _scalar(spec.input(n))]
+    if rows:
+        return _each(spec, values, rules, rows)
+    return _one(spec, values, rules)
+
+
+def _scalar(one: Input) -> bool:
+    return one.takes in ("number", "choice", "yes_no") and not one.many
+
+
+def _one(spec: CheckSpec, values: Mapping[str, Any], rules: Rules) -> Outcome:
+    try:
+        out = registry()[spec.id](Given(values, rules.year), rules)
+    except Missing as gone:
+        return Outcome(judged=UNKNOWN, missing=tuple(dict.fromkeys([*gone.names, *lacking(spec, values)])))
+    except OutOfRange as refused:
+        return Outcome(judged=UNKNOWN, words={"reason": str(refused)}, tell="refused")
+    return out
+
+
+def _candidates(spec: CheckSpec, values: Mapping[str, Any], rules: Rules, names: Sequence[str]) -> Outcome:
+    """All candidates agree: their verdict. They do not: cannot_tell, naming what would settle it."""
+    runs = []
+    for chosen in product(*(values[n] for n in names)):
+        runs.append(conclude(spec, {**values, **dict(zip(names, chosen, strict=True))}, rules))
+    worst = next(o for o in runs if o.judged.verdict == every(o.judged for o in runs).verdict)
+    if len({o.judged.verdict for o in runs}) == 1:
+        return worst
+    of = {n: [o.computed.get(n) for o in runs] for n in dict.fromkeys(k for o in runs for k in o.computed)}
+    words = {"unsure_of": [spec.input(n).label or n for n in names], "could_be": [values[n] for n in names]}
+    return Outcome(of, UNKNOWN, worst.held, worst.required, words, tuple(names), tell="candidates")
+
+
+def _each(spec: CheckSpec, values: Mapping[str, Any], rules: Rules, names: Sequence[str]) -> Outcome:
+    """A list where one value is usual: every value by itself, answers as lists, the worst decides."""
+    count = max(len(values[n]) for n in names)
+    runs = []
+    for index in range(count):
+        row = {n: values[n][min(index, len(values[n]) - 1)] for n in names}
+        runs.append(_one(spec, {**values, **row}, rules))
+    keys = dict.fromkeys(k for o in runs for k in o.computed)
+    computed: dict[str, Any] = {k: [o.computed.get(k) for o in runs] for k in keys}
+    verdicts = [o.judged.verdict for o in runs]
+    computed.setdefault("verdicts", verdicts)
+    worst: Judged = every(o.judged for o in runs)
+    deciding = next(o for o in runs if o.judged.verdict == worst.verdict)
+    required = {k: [o.required.get(k) for o in runs] for k in dict.fromkeys(k for o in runs for k in o.required)}
+    missing = tuple(dict.fromkeys(m for o in runs for m in o.missing))
+    held = tuple(h for o in runs for h in o.held)
+    return Outcome(computed, worst, held, required, deciding.words, missing, deciding.standing, deciding.tell)
