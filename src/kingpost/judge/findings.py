@@ -12,7 +12,7 @@ from typing import Any
 
 from kingpost.listen.hear import Draft, Hearing
 from kingpost.trade.model import LEVELS, Component, Condition, FaultKind, Trade
-from kingpost.visit.record import AsFound, Finding, Limitation, Narrative, Reading, plain
+from kingpost.visit.record import AsFound, Finding, Limitation, Narrative, Reading
 
 CLAUSE = 40  # words of a quote that are shown; the rest stays in the remark
 DOUBTFUL = 0.6  # below this chance a draft is marked doubtful
@@ -211,20 +211,6 @@ def order(findings: Sequence[Finding], trade: Trade) -> list[Finding]:
     return sorted(findings, key=lambda f: (LEVELS.index(f.level), system.get(f.system, 0), f.title, f.id))
 
 
-def draft_record(hearing: Hearing, trade: Trade) -> dict[str, Any]:
-    """What listening alone makes, in the shape of record.json; for the scorer and `kingpost listen`."""
-    readings = spoken_readings(hearing, trade)
-    mender = menders(trade)
-    found = [finding(g, trade, readings, mender) for g in merge(hearing.drafts, trade)]
-    return {
-        "remarks": plain(hearing.remarks),
-        "readings": plain(readings),
-        "findings": plain(order(found, trade)),
-        "limitations": plain(limitations(hearing)),
-        "as_found": plain(as_found(hearing)),
-    }
-
-
 def limitations(hearing: Hearing) -> list[Limitation]:
     """What could not be seen, in the speaker's words; the clause that permits it belongs to a later room."""
     out: dict[str, Limitation] = {}
@@ -250,8 +236,7 @@ def spoken_readings(hearing: Hearing, trade: Trade) -> list[Reading]:
     out: dict[str, Reading] = {}
     for s in hearing.readings:
         q = trade.quantities.get(s.quantity)
-        component = trade.components[s.component].name if s.component in trade.components else ""
-        name = digest("q", s.quantity, s.value, s.unit, component)
+        name = digest("q", s.quantity, s.value, s.unit, s.component)
         if name in out:
             continue
         given = s.spread / math.sqrt(3) if s.spread else None
@@ -263,7 +248,7 @@ def spoken_readings(hearing: Hearing, trade: Trade) -> list[Reading]:
             unit=s.unit,
             uncertainty=given if given is not None else default,
             place=s.place,
-            component=component,
+            component=s.component,
             remark=s.remark,
             start=round(s.start, 3),
             default_uncertainty=given is None,

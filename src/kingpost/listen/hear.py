@@ -54,6 +54,7 @@ class Draft:
     people: bool = False
     runner_up: str = ""
     margin: float = 9.0
+    place_id: str = ""
 
     @property
     def confidence(self) -> float:
@@ -74,6 +75,8 @@ class SpokenReading:
     start: float
     rough: bool = False
     spread: float = 0.0
+    place_id: str = ""
+    source: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,6 +88,7 @@ class SpokenLimit:
     component: str
     remarks: tuple[str, ...]
     start: float
+    source: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,6 +101,7 @@ class SpokenHandling:
     opened_at: float
     closed_at: float | None
     remarks: tuple[str, ...]
+    source: str = ""
 
 
 @dataclass
@@ -139,7 +144,6 @@ def _walk(walk: Walk, cat: Catalogue, out: Hearing) -> None:
     def ids(a: int, b: int) -> tuple[str, ...]:
         return tuple(r.id for r, start, end in remarks if start < b and a < end)
 
-    offset = 0.0
     for m in mentions:
         out.drafts.append(_draft(m, heard, cat, ids(m.start, m.end), walk.source))
     for q in amounts:
@@ -153,9 +157,11 @@ def _walk(walk: Walk, cat: Catalogue, out: Hearing) -> None:
                 place[0],
                 q.component,
                 ids(q.start, q.end)[0],
-                words[q.start].start + offset,
+                words[q.start].start,
                 q.rough,
                 q.spread,
+                place[2],
+                walk.source,
             )
         )
     for x in limited:
@@ -166,6 +172,7 @@ def _walk(walk: Walk, cat: Catalogue, out: Hearing) -> None:
                 x.component,
                 ids(x.start, x.end),
                 words[x.start].start,
+                walk.source,
             )
         )
     for h in changed:
@@ -178,20 +185,21 @@ def _walk(walk: Walk, cat: Catalogue, out: Hearing) -> None:
                 words[h.opened[0]].start,
                 words[h.closed[0]].start if h.closed else None,
                 tuple(dict.fromkeys((*ids(*h.opened), *closing))),
+                walk.source,
             )
         )
 
 
-def _place(component: str, where: places.Where, cat: Catalogue) -> tuple[str, str]:
-    """Label and level of a finding: where the speaker is, unless the component is met nowhere near it."""
+def _place(component: str, where: places.Where, cat: Catalogue) -> tuple[str, str, str]:
+    """Label, level and id of the place of a finding: where the speaker is, unless the component is met nowhere near it."""
     known = cat.trade.components.get(component)
     place = where.place
     usual = known.places if known else ()
     if place is None or (usual and not _near(usual, place.id, cat)):
         first = cat.trade.places.get(usual[0]) if usual else None
         if first is not None and (place is None or len({cat.trade.places[p].level for p in usual}) == 1):
-            return places.label(first, cat.trade), first.level
-    return where.label, place.level if place else "house"
+            return places.label(first, cat.trade), first.level, first.id
+    return where.label, place.level if place else "house", place.id if place else ""
 
 
 def _near(usual: Sequence[str], place: str, cat: Catalogue) -> bool:
@@ -212,7 +220,7 @@ def _draft(m: Mention, heard: Heard, cat: Catalogue, remarks: tuple[str, ...], s
     standing = next((s for s in ("recommendation", "information", "deficiency") if s in keys), "")
     if not standing or standing == "deficiency":
         standing = next((s for s in ("recommendation", "information") if s in later), standing)
-    place, level = _place(m.component, m.where, cat)
+    place, level, place_id = _place(m.component, m.where, cat)
     return Draft(
         m.condition,
         m.component,
@@ -229,6 +237,7 @@ def _draft(m: Mention, heard: Heard, cat: Catalogue, remarks: tuple[str, ...], s
         "people" in keys,
         m.runner_up,
         m.margin,
+        place_id,
     )
 
 

@@ -1,0 +1,184 @@
+"""The front door: `inspect(visit) -> Record`, a pure function of what the visit folder holds."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import replace
+from pathlib import Path
+
+from kingpost import __version__
+from kingpost.judge import decisions, run
+from kingpost.judge.evidence import bound, from_rows
+from kingpost.judge.findings import as_found, digest, finding, limitations, menders, merge, order, spoken_readings
+from kingpost.judge.proven import attach, from_checks
+from kingpost.listen.hear import Hearing, hear
+from kingpost.look import Moment, by_time
+from kingpost.trade.load import trade as load_trade
+from kingpost.trade.model import Trade
+from kingpost.visit.facts import Photo, Visit
+from kingpost.visit.record import Finding, FrameRef, PhotoRef, Reading, Record, Remark
+from kingpost.weigh.causes import causes
+
+
+def inspect(visit: Visit, trade_dirs: Iterable[Path] = (), progress: Callable[[str], None] | None = None) -> Record:
+    """Judge one visit.
+
+    visit       what `kingpost.visit.read` made of a folder
+    trade_dirs  folders of trade data that a firm lays over ours; `trade/` in the visit folder is taken by itself
+    progress    called with a few words before each long step
+
+    Raises kingpost.trade.reading.TradeError where the trade data cannot be used.
+    """
+    tell = progress or (lambda _: None)
+    own = visit.folder / "trade"
+    over = (*trade_dirs, *((own,) if own.is_dir() else ()))
+    trade = load_trade(*over)
+    heard = hear(visit.walks, trade, tell)
+    rows, odd_rows = from_rows(visit.rows, trade)
+    readings = [*spoken_readings(heard, trade), *rows]
+    tell("holding readings against provisions")
+    stated = [(d.condition, d.place_id or d.place, d.component, d.remarks[0]) for d in heard.drafts if d.condition]
+    checks = run.run(bound(readings, trade), visit.facts, trade, _words(trade), stated, over)
+    mender = menders(trade)
+    found = [finding(g, trade, readings, mender) for g in merge(heard.drafts, trade)]
+    found = [*attach(found, checks, readings, trade), *from_checks(found, checks, readings, trade)]
+    found, remarks, odd = decisions.apply(found, heard.remarks, visit.decisions)
+    offsets = _offsets(visit)
+    pictures = _pictures(visit.photos, found, remarks, readings, offsets)
+    found = [_with_photos(f, pictures) for f in order(found, trade)]
+    found = [replace(f, number=n) for n, f in enumerate(found, 1)]
+    remarks = _into(remarks, found, heard)
+    return Record(
+        kingpost=__version__,
+        visit=visit.facts,
+        remarks=tuple(remarks),
+        readings=tuple(readings),
+        findings=tuple(found),
+        checks=tuple(checks),
+        limitations=tuple(limitations(heard)),
+        as_found=tuple(as_found(heard)),
+        causes=causes(found, trade),
+        photos=tuple(_photo(p, pictures, found, remarks, offsets) for p in visit.photos),
+        thermal=tuple(
+            FrameRef(f.id, f.file, f.taken.isoformat() if f.taken else None, about=f.about) for f in visit.frames
+        ),
+        trouble=(*visit.trouble, *odd_rows, *odd),
+        counts=_counts(visit, heard, remarks, found),
+        notes=tuple(heard.notes),
+    )
+
+
+def _words(trade: Trade) -> Callable[[str], tuple[str, ...]]:
+    """How a place or component may be called in the alterations of visit.toml."""
+
+    def words(thing: str) -> tuple[str, ...]:
+        if thing in trade.components:
+            return (trade.components[thing].name, thing.replace("_", " "))
+        if thing in trade.places:
+            place = trade.places[thing]
+            return () if place.kind in ("side", "level") else (place.name, thing.replace("_", " "))
+        return tuple(part for part in thing.split(", ") if part)
+
+    return words
+
+
+def _offsets(visit: Visit) -> dict[str, float]:
+    """Where time 0 of each walk lies on the visit's clock, in seconds."""
+    start = visit.facts.started
+    return {w.source: (w.started - start).total_seconds() if w.started and start else 0.0 for w in visit.walks}
+
+
+def _pictures(
+    photos: Sequence[Photo],
+    findings: Sequence[Finding],
+    remarks: Sequence[Remark],
+    readings: Sequence[Reading],
+    offsets: dict[str, float],
+) -> dict[str, tuple[str, ...]]:
+    """Photos of each finding, by time: those taken while or just after its words were said."""
+    by_id = {r.id: r for r in remarks}
+    moments: list[Moment] = []
+    owner: dict[str, str] = {}
+    for f in findings:
+        for n, e in enumerate(f.evidence):
+            r = by_id.get(str(e.get("remark", "")))
+            if r is not None:
+                shift = offsets.get(r.source, 0.0)
+                moments.append(Moment(f"{f.id}.{n}", r.start + shift, r.end + shift))
+                owner[f"{f.id}.{n}"] = f.id
+    for r in remarks:
+        if r.use not in ("finding",):
+            shift = offsets.get(r.source, 0.0)
+            moments.append(Moment(r.id, r.start + shift, r.end + shift))
+    out: dict[str, list[str]] = {}
+    for moment, ids in by_time(photos, moments).items():
+        if moment in owner:
+            out.setdefault(owner[moment], []).extend(ids)
+    return {k: tuple(dict.fromkeys(v)) for k, v in sorted(out.items())}
+
+
+def _with_photos(one: Finding, pictures: dict[str, tuple[str, ...]]) -> Finding:
+    more = tuple({"photo": p} for p in pictures.get(one.id, ()))
+    return replace(one, evidence=(*one.evidence, *more)) if more else one
+
+
+def _photo(
+    photo: Photo,
+    pictures: dict[str, tuple[str, ...]],
+    findings: Sequence[Finding],
+    remarks: Sequence[Remark],
+    offsets: dict[str, float],
+) -> PhotoRef:
+    of = [f for f in findings if photo.id in pictures.get(f.id, ())]
+    place = of[0].place if of else _place_at(photo.seconds, remarks, offsets)
+    return PhotoRef(
+        id=photo.id,
+        file=photo.file,
+        taken=photo.taken.isoformat() if photo.taken else None,
+        seconds=photo.seconds,
+        place=place,
+        findings=tuple(f.id for f in of),
+        caption=of[0].title if of else (place or "not placed"),
+        width=photo.width,
+        height=photo.height,
+        orientation=photo.orientation,
+        device=photo.device,
+    )
+
+
+def _place_at(seconds: float | None, remarks: Sequence[Remark], offsets: dict[str, float]) -> str:
+    """Where the speaker was when a picture was taken: the place of the last words before it."""
+    if seconds is None:
+        return ""
+    before = [r for r in remarks if r.start + offsets.get(r.source, 0.0) <= seconds]
+    return max(before, key=lambda r: r.start + offsets.get(r.source, 0.0)).place if before else ""
+
+
+def _into(remarks: Sequence[Remark], findings: Sequence[Finding], heard: Hearing) -> list[Remark]:
+    """Each remark with the ids of everything made of it."""
+    made: dict[str, list[str]] = {}
+    for f in findings:
+        for e in f.evidence:
+            if "remark" in e:
+                made.setdefault(e["remark"], []).append(f.id)
+    for q in heard.readings:
+        made.setdefault(q.remark, []).append(digest("q", q.quantity, q.value, q.unit, q.component))
+    for x in heard.limits:
+        for r in x.remarks:
+            made.setdefault(r, []).append(digest("l", x.text))
+    for h in heard.handled:
+        for r in h.remarks:
+            made.setdefault(r, []).append(digest("a", h.thing, h.text))
+    return [replace(r, into=tuple(dict.fromkeys((*r.into, *made.get(r.id, ()))))) for r in remarks]
+
+
+def _counts(visit: Visit, heard: Hearing, remarks: Sequence[Remark], findings: Sequence[Finding]) -> dict[str, int]:
+    return {
+        "cues": sum(len(w.cues) for w in visit.walks),
+        "words": heard.words,
+        "remarks": len(remarks),
+        "loose_ends": sum(r.use == "set_aside" and r.why_set_aside.startswith("unclear") for r in remarks),
+        "pencil": sum(f.state == "pencil" for f in findings),
+        "photos": len(visit.photos),
+        "thermal": len(visit.frames),
+    }
