@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 from kingpost import __version__, terminal
 
 if TYPE_CHECKING:
+    from kingpost.tell.write import Written
     from kingpost.visit.facts import Trouble, Visit
     from kingpost.visit.record import Record
 
@@ -139,18 +140,12 @@ def _report(args: argparse.Namespace, step: _Steps) -> int:
         visit = _by_standard(visit, args.standard)
     out = _out(args.out, args.visit)
     record = _inspect(visit, args.trade, step)
-    pencil = terminal.pencil(record)
-    if args.final and pencil:
-        raise _Refused(
-            f"{pencil} of {len(record.findings)} findings are still pencil, so this is no final report; "
-            "decide on each, or leave out --final for a draft"
-        )
     written = _write(record, visit, out, args, step)
     step.clear()
     if args.json:
-        _print_json(terminal.summary(record, written))
+        _print_json(terminal.summary(record, written.paths, written.notes))
     else:
-        print(*terminal.told(record, written), sep="\n")
+        print(*terminal.told(record, written.paths, written.notes), sep="\n")
     return GOOD
 
 
@@ -204,20 +199,34 @@ def _inspect(visit: Visit, trade: Sequence[Path], step: _Steps) -> Record:
         raise _Refused(*(str(fault) for fault in err.faults)) from None
 
 
-def _write(record: Record, visit: Visit, out: Path, args: argparse.Namespace, step: _Steps) -> list[Path]:
+def _write(record: Record, visit: Visit, out: Path, args: argparse.Namespace, step: _Steps) -> Written:
     step("writing the report")
-    from kingpost.tell.write import write
+    from kingpost.tell.write import PencilLeft, write
+    from kingpost.trade.load import trade
 
     try:
-        write(record, visit.folder, out, pdf=not args.no_pdf, final=args.final, progress=step)
+        return write(
+            record,
+            visit.folder,
+            out,
+            pdf=not args.no_pdf,
+            final=args.final,
+            progress=step,
+            trade=trade(*_trade_folders(visit, args.trade)),
+        )
+    except PencilLeft as err:
+        raise _Refused(str(err)) from None
     except OSError as err:
         if err.errno is None:  # not the disk: a library that could not be loaded, say
             raise
-        raise _Refused(
-            f"{err.filename or out}: cannot be written ({_why(err)}); choose another folder for -o"
-        ) from None
-    names = ["report.html", "record.json"] if args.no_pdf else ["report.html", "report.pdf", "record.json"]
-    return [path for name in names if (path := out / name).exists()]
+        where = err.filename or out
+        raise _Refused(f"{where}: cannot be written ({_why(err)}); choose another folder for -o") from None
+
+
+def _trade_folders(visit: Visit, firm: Sequence[Path]) -> list[Path]:
+    """What lies over our trade data: the visit's own trade/, then the firm's."""
+    own = visit.folder / "trade"
+    return [*([own] if own.is_dir() else []), *firm]
 
 
 def _print_json(thing: Any) -> None:
@@ -255,6 +264,7 @@ def _listen(args: argparse.Namespace, step: _Steps) -> int:
 def _check(args: argparse.Namespace, step: _Steps) -> int:
     step("checking")
     from kingpost.judge import ask
+    from kingpost.judge.values import AskError
 
     if args.list or args.name is None:
         if args.name is None and not args.list:
@@ -263,11 +273,11 @@ def _check(args: argparse.Namespace, step: _Steps) -> int:
         return GOOD
     try:
         answer = ask.run(args.name, args.pairs)
-    except ask.AskError as err:
+    except AskError as err:
         raise _Refused(str(err)) from None
     step.clear()
     if args.json:
-        _print_json(answer.as_json())
+        print(answer.as_json())
     else:
         print(answer.text())
     return GOOD

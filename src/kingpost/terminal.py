@@ -29,7 +29,7 @@ def loose_ends(record: Record) -> int:
     return int(record.counts.get("loose_ends", 0))
 
 
-def told(record: Record, written: Sequence[Path]) -> list[str]:
+def told(record: Record, written: Sequence[Path], notes: Sequence[str] = ()) -> list[str]:
     """What a person reads after a report: counts, loose ends, trouble, where it is."""
     loose = loose_ends(record)
     by = {name: sum(1 for f in record.findings if f.standing == name) for name in ("deficiency", "recommendation")}
@@ -45,7 +45,7 @@ def told(record: Record, written: Sequence[Path]) -> list[str]:
     ]
     if drafts:
         lines.append(f"{drafts} of {len(record.findings)} findings are pencil: a draft until you decide on each")
-    lines += [str(note) for note in record.notes]
+    lines += [*record.notes, *notes]
     if record.trouble:
         lines.append(f"{_many(len(record.trouble), 'thing')} could not be used as it stands:")
         lines += [f"  {trouble}" for trouble in record.trouble]
@@ -57,7 +57,7 @@ def _many(count: int, one: str, more: str = "") -> str:
     return f"{count} {one if count == 1 else more or one + 's'}"
 
 
-def summary(record: Record, written: Sequence[Path]) -> dict[str, Any]:
+def summary(record: Record, written: Sequence[Path], notes: Sequence[str] = ()) -> dict[str, Any]:
     """What a program reads after a report, as JSON can hold it."""
     from kingpost.visit.record import plain
 
@@ -75,7 +75,7 @@ def summary(record: Record, written: Sequence[Path]) -> dict[str, Any]:
         "limitations": len(record.limitations),
         "loose_ends": loose_ends(record),
         "counts": plain(record.counts),
-        "notes": list(record.notes),
+        "notes": [*record.notes, *notes],
         "trouble": plain(record.trouble),
         "files": [str(path) for path in written],
     }

@@ -28,7 +28,11 @@ OVERLAP_S = 1.0  # one voice cannot talk over itself by more than a recogniser's
 
 _CLOCK = r"(?:\d{1,4}:)?\d{1,3}:\d{1,2}(?:[.,]\d{1,9})?"
 _TIMING = re.compile(rf"^\s*({_CLOCK})\s*-{{1,3}}>\s*({_CLOCK})(?:\s.*)?$")
-_TAG = re.compile(r"</?(?:c|i|b|u|v|ruby|rt|lang|font|s)(?:[.\s][^<>]{0,300})?>|<\d[\d:.,]{2,20}>|\{\\an?\d\}", re.I)
+_TAG = re.compile(  # only what WebVTT and SubRip define: "<" and ">" are signs of measuring, too
+    r"</?(?:c|i|b|u|s|ruby|rt)(?:\.[\w.-]{1,80})?>|</?(?:v|lang|font)(?:[.\s][^<>]{0,300})?>"
+    r"|<(?:\d{1,4}:)?\d{1,3}:\d\d\.\d{3}>|\{\\an?\d\}",
+    re.I,
+)
 _VOICE = re.compile(r"<v(?:\.[\w.-]{1,80})?\s+([^<>]{1,200})>|(</v>)", re.I)
 _STARTED = re.compile(
     r"\bstarted\s{0,4}[:=]?\s{0,4}(\d{4}-\d\d-\d\d[T ]\d\d:\d\d(?::\d\d(?:\.\d+)?)?(?:Z|[+-]\d\d:?\d\d)?)", re.I

@@ -203,12 +203,16 @@ def _quoted(value: Any) -> str:
 def _unknown_key(name: str, key: str, line: int | None, keys: Mapping[str, Take], told: Troubles) -> None:
     """Says so where an unknown key looks like a slip; what looks like nothing we know is kept without a word."""
     near = difflib.get_close_matches(key.lower(), keys, 1, 0.75)
-    home = [other for other, theirs in (TABLES | LISTS).items() if key in theirs and other != name]
+    home = [
+        (other, k) for other, theirs in TABLES.items() for k in difflib.get_close_matches(key.lower(), theirs, 1, 0.8)
+    ]
     shown = plain(key)[:60]
     if near:
         told.add(NAME, line, f'unknown key "{shown}" in [{name}]', f"did you mean {near[0]}?", "unknown keys")
     elif home:
-        told.add(NAME, line, f'"{shown}" stands in [{name}]', f"write it under [{home[0]}]", "misplaced keys")
+        told.add(
+            NAME, line, f'"{shown}" stands in [{name}]', f"write {home[0][1]} under [{home[0][0]}]", "misplaced keys"
+        )
 
 
 def _unknown_table(name: str, table: Any, lines: Lines, told: Troubles) -> None:

@@ -21,7 +21,7 @@ from .text import plain, read_bytes
 
 MOST_BYTES = 256 * 1024 * 1024
 MOST_PIXELS = 89_478_485  # Pillow's own line: above it a small file may unpack to fill the memory
-FORMATS = ("JPEG", "MPO", "PNG", "HEIF")
+FORMATS = ("JPEG", "PNG")  # Pillow reads several pictures in one (MPO) as JPEG
 ENDINGS = (".jpg", ".jpeg", ".png", ".heic", ".heif")
 CLIPS = (".mov", ".mp4", ".avi", ".3gp", ".m4v")
 ID_DIGITS = 12
@@ -121,12 +121,14 @@ def _when(base: str, name: str, look: _Look, given: Mapping[str, datetime]) -> t
 
 def look_at(content: bytes) -> _Look:
     """Size, orientation, camera and time of a picture, from its head. Raises _Unusable with the reason."""
+    formats = FORMATS
     if content[4:8] == b"ftyp":
         _register_heif()
+        formats = ("HEIF",)
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")  # Pillow warns of large pictures and odd EXIF; both are handled below
         try:
-            image = Image.open(io.BytesIO(content), formats=FORMATS)
+            image = Image.open(io.BytesIO(content), formats=formats)
         except Image.DecompressionBombError:
             raise _too_large() from None
         except UnidentifiedImageError:

@@ -87,17 +87,21 @@ def _placed(walks: Sequence[Walk], facts: Facts, told: Troubles) -> tuple[Walk, 
     said: dict[str, datetime] = {}
     for entry in facts.more.get("walk", ()):
         said[str(entry["file"]).removeprefix("walk/")] = entry["started"]
-    placed = []
+    placed: list[Walk] = []
+    unsaid: list[Walk] = []
     for walk in walks:
         own = walk.started or said.get(walk.source.removeprefix("walk/"))
         if own is not None and own.tzinfo is None and facts.started is not None:
             own = own.replace(tzinfo=facts.started.tzinfo)
         placed.append(Walk(walk.source, walk.cues, own or facts.started))
-        if own is None and len(walks) > 1 and walk is not walks[0]:
+        if own is not None:
+            continue
+        if any(one.cues[0].start < walk.cues[-1].end and walk.cues[0].start < one.cues[-1].end for one in unsaid):
             told.add(
                 walk.source,
                 None,
-                "does not say when it began; taken to begin with the visit, as the first walk does",
+                f"does not say when it began, nor does {unsaid[0].source}; both are taken to begin with the visit",
                 f'add [[walk]] file = "{walk.source}" and started = a date and time to visit.toml',
             )
+        unsaid.append(walk)
     return tuple(sorted(placed, key=lambda w: (between(facts.started, w.started) or 0.0, w.source)))
