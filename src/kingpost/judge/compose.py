@@ -102,6 +102,8 @@ def _says(spec: CheckSpec, outcome: Outcome, names: Mapping[str, Any], measured:
         could = [series([show(v) for v in c], "or") for c in outcome.words.get("could_be", [])]
         return fill(phrases[outcome.tell], {**words, "could_be": series(could)})
     if verdict == "cannot_tell":
+        if outcome.judged.needed_u == 0.0:
+            return fill(phrases["at_limit"], words)
         if outcome.judged.needed_u is not None:
             words["needed"] = outcome.judged.needed_u
             return fill(str(spec.tell.get("cannot_tell") or phrases["unsure"]), words)

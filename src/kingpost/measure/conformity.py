@@ -143,6 +143,42 @@ def _half_swing(formula: Callable[..., float], centre: Sequence[float], shift: S
     return (up - down) / 2.0
 
 
+def plus(*terms: Measured) -> Measured:
+    """The sum of independent values.
+
+    >>> plus(Measured(3.0, 0.3), Measured(4.0, 0.4))
+    Measured(value=7.0, u=0.5)
+    """
+    return Measured(sum(t.value for t in terms), sqrt(sum(t.u**2 for t in terms)))
+
+
+def minus(left: Measured, right: Measured) -> Measured:
+    """The difference of two independent values."""
+    return plus(left, times(right, -1.0))
+
+
+def times(value: Measured, factor: float) -> Measured:
+    """A value times an exact number.
+
+    >>> times(Measured(2.0, 0.1), -12.0)
+    Measured(value=-24.0, u=1.2000000000000002)
+    """
+    return Measured(value.value * factor, abs(value.u * factor))
+
+
+def spread(values: Sequence[Measured]) -> Measured:
+    """Largest less smallest of several readings, with the uncertainty of the two that make it.
+
+    Raises    ValueError for no values
+
+    >>> spread([Measured(7.5, 0.06), Measured(8.0, 0.06), Measured(7.75, 0.06)]).value
+    0.5
+    """
+    if not values:
+        raise ValueError("no values; give at least one")
+    return minus(max(values, key=lambda m: m.value), min(values, key=lambda m: m.value))
+
+
 def sampled_uncertainty(formula: Callable[..., float], inputs: Sequence[Measured], count: int = 4096) -> Measured:
     """The mean of a formula and its standard uncertainty over evenly spread samples of its inputs.
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from kingpost.measure.conformity import Measured
+from kingpost.measure.conformity import Measured, minus
 from kingpost.measure.slope import slope_in_12_uncertain
 
 from ..given import Given, Missing
@@ -37,7 +37,7 @@ def roof_slope_minimum(given: Given, rules: Rules) -> Outcome:
 def plumbing_vent_height(given: Given, rules: Rules) -> Outcome:
     """Above the roof, and above the snow that lies on it."""
     height, snow = given.num("height_in"), given.maybe("snow_in") or Measured(0.0)
-    above = Measured(height.value - snow.value, (height.u**2 + snow.u**2) ** 0.5)
+    above = minus(height, snow)
     key = "min_above_used_roof_in" if given.has("roof_used") and given.yes("roof_used") else "min_above_roof_in"
     held = rules.hold("plumbing_vent_height", lambda rule: at_least(above, rule.number(key)), key)
     return Outcome.of(
