@@ -194,7 +194,7 @@ def _inspect(visit: Visit, trade: Sequence[Path], step: _Steps) -> Record:
         if not folder.is_dir():
             raise _Refused(f"{folder}: is not a folder of trade data; give --trade the folder")
     try:
-        return inspect(visit, trade_dirs=tuple(trade))
+        return inspect(visit, trade_dirs=tuple(trade), progress=step)
     except TradeError as err:
         raise _Refused(*(str(fault) for fault in err.faults)) from None
 
@@ -224,9 +224,9 @@ def _write(record: Record, visit: Visit, out: Path, args: argparse.Namespace, st
 
 
 def _trade_folders(visit: Visit, firm: Sequence[Path]) -> list[Path]:
-    """What lies over our trade data: the visit's own trade/, then the firm's."""
+    """What lies over our trade data: the firm's, then the visit's own trade/, as `inspect` lays them."""
     own = visit.folder / "trade"
-    return [*([own] if own.is_dir() else []), *firm]
+    return [*firm, *([own] if own.is_dir() else [])]
 
 
 def _print_json(thing: Any) -> None:

@@ -61,7 +61,7 @@ def test_our_splitting_agrees_with_webvtt_py_where_the_file_is_well_formed() -> 
             label = f"{number}\n" if rng.random() < 0.5 else ""
             blocks.append(f"{label}{_clock(start)} --> {_clock(at)}\n{text}\n")
         whole = "WEBVTT\n\n" + "\n".join(blocks)
-        theirs = [(c.start_time.in_milliseconds() / 1000, c.text.split()) for c in webvtt.from_string(whole)]
+        theirs = [(c.start_time.in_milliseconds() / 1000, c.text.split()) for c in webvtt.from_string(whole).captions]
         found, told = heard(whole)
         assert [(c.start, c.text.split()) for c in found] == theirs
         assert told == []

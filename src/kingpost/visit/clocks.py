@@ -32,13 +32,16 @@ def since_start(clock_s: float, started: datetime | None) -> float:
     return float(clock_s)
 
 
+def on_clock_of(moment: datetime, other: datetime) -> datetime:
+    """A moment that can be compared with the other: both with an offset, or both without."""
+    return moment if (moment.tzinfo is None) == (other.tzinfo is None) else moment.replace(tzinfo=other.tzinfo)
+
+
 def between(started: datetime | None, moment: datetime | None) -> float | None:
     """Seconds from one moment to the other; a moment without an offset is on the clock of the other."""
     if started is None or moment is None:
         return None
-    if started.tzinfo is None or moment.tzinfo is None:
-        started, moment = started.replace(tzinfo=None), moment.replace(tzinfo=None)
-    return round((moment - started) / timedelta(seconds=1), 3)
+    return round((on_clock_of(moment, started) - started) / timedelta(seconds=1), 3)
 
 
 def exif_moment(original: str, subsec: str, offset: str) -> datetime | None:
@@ -89,8 +92,8 @@ def _zone(offset: str) -> timezone | None:
 
 def set_right(moment: datetime, device: str, devices: Sequence[Device], started: datetime | None) -> datetime:
     """A device's time on the visit's clock: its clock error taken off, the visit's offset given where it has none."""
-    if moment.tzinfo is None and started is not None:
-        moment = moment.replace(tzinfo=started.tzinfo)
+    if started is not None:
+        moment = on_clock_of(moment, started)
     return moment - timedelta(seconds=ahead_s(device, devices))
 
 

@@ -23,6 +23,7 @@ from .text import plain
 
 WORDS_PER_SECOND = 140 / 60  # a calm narrator; places words in time where a file gives none
 DAY_OF_WORDS = 24 * 60 * 140  # more than a day of talk is no transcript of a visit
+LONG_WORD = 400  # signs; longer than any address, and no word
 LONG_LINE = 60  # words at which an unbroken plain text is cut
 OVERLAP_S = 1.0  # one voice cannot talk over itself by more than a recogniser's slack
 
@@ -86,6 +87,9 @@ def read(text: str, name: str, told: Troubles) -> Heard:
     """The cues of a transcript by what it holds: subtitle times, times at the head of lines, or plain words."""
     if count_words(text, 4 * DAY_OF_WORDS) >= 4 * DAY_OF_WORDS:
         _too_long(name, told)
+        return Heard()
+    if long := re.search(rf"\S{{{LONG_WORD}}}\S*", text):
+        told.add(name, None, f"holds a word of {len(long[0]):,} signs, so it is no transcript", "take it out")
         return Heard()
     lines = text.replace("\ufeff", "").replace("\r\n", "\n").replace("\r", "\n").split("\n")
     if any(_TIMING.match(line) for line in lines):

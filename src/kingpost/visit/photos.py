@@ -121,7 +121,7 @@ def _when(base: str, name: str, look: _Look, given: Mapping[str, datetime]) -> t
 
 def look_at(content: bytes) -> _Look:
     """Size, orientation, camera and time of a picture, from its head. Raises _Unusable with the reason."""
-    formats = FORMATS
+    formats: tuple[str, ...] = FORMATS
     if content[4:8] == b"ftyp":
         _register_heif()
         formats = ("HEIF",)

@@ -7,7 +7,7 @@ from datetime import datetime
 from pathlib import Path
 
 from . import cues
-from .clocks import between
+from .clocks import between, on_clock_of
 from .errors import Troubles
 from .facts import Facts, Trouble, Walk
 from .files import is_folder, names, shown
@@ -91,8 +91,8 @@ def _placed(walks: Sequence[Walk], facts: Facts, told: Troubles) -> tuple[Walk, 
     unsaid: list[Walk] = []
     for walk in walks:
         own = walk.started or said.get(walk.source.removeprefix("walk/"))
-        if own is not None and own.tzinfo is None and facts.started is not None:
-            own = own.replace(tzinfo=facts.started.tzinfo)
+        if own is not None and facts.started is not None:
+            own = on_clock_of(own, facts.started)
         placed.append(Walk(walk.source, walk.cues, own or facts.started))
         if own is not None:
             continue
