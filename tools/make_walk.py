@@ -2,7 +2,7 @@
 
     python tools/make_walk.py tests/narrations/tuned/NAME.toml            # NAME.vtt and NAME.gold.json beside it
     python tools/make_walk.py --audio DIR tests/narrations/NAME.toml      # and speech, needs espeak-ng and ffmpeg
-    python tools/make_walk.py --check tests/narrations                    # every source under a folder: is what it makes fresh?
+    python tools/make_walk.py --check tests/narrations                    # is what every source there makes fresh?
 
 A source is TOML. `text` is the speech. In it
 
