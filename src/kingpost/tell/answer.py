@@ -28,7 +28,7 @@ from .words import (
     without_first,
 )
 
-MATTERS, SETTLE, UNSEEN, MORE_MARKS = 6, 5, 6, 12
+MATTERS, SETTLE, TRADES, UNSEEN = 6, 5, 3, 6
 NOW = "before_moving_in"
 
 
@@ -40,6 +40,10 @@ class Matter:
     bold: str
     rest: str
     when: str
+    story: bool = False  # one cause behind several findings
+
+
+Line = tuple[tuple[int, int, int, int], Matter]  # its rank, see Index.weight
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,7 +107,7 @@ def _form(facts: Facts) -> str:
 def _house(facts: Facts) -> str:
     """
     >>> _house(Facts(form="split-level", built=1964)), _house(Facts(name="Alder Row"))
-    ('A split-level of 1964.', 'Alder Row.')
+    ('A split-level of\\xa01964.', 'Alder Row.')
     """
     if not facts.form and not facts.built:
         return sentence(tidy(facts.name)) or "A house."
@@ -121,7 +125,7 @@ def _to_mend(index: Index) -> str:
         return "No findings are written down."
     if not count:
         return "Nothing we saw has to be mended before you move in."
-    return f"{capital(counted(count, 'thing'))} to mend before you move in."
+    return f"{capital(counted(count, 'thing'))} to mend before you move{NB}in."
 
 
 def _about(facts: Facts) -> tuple[str, str]:
@@ -175,7 +179,7 @@ def _when_of(findings: list[Finding]) -> str:
 
 def _matters(index: Index) -> list[Matter]:
     weighty = {f.id for f in index.findings if f.standing == "deficiency" or f in to_mend_first(index)}
-    lines: list[tuple[tuple[int, int, int, int], Matter]] = []
+    lines: list[Line] = []
     told: set[str] = set()
     for cause in index.record.causes:
         together = [index.by_id[f] for f in cause.findings if f in index.by_id and f not in told]
@@ -185,29 +189,58 @@ def _matters(index: Index) -> list[Matter]:
         bold = first_sentence(cause.story, 110) or f"{capital(counted(len(together), 'finding'))} with one cause."
         rest = first_sentence(without_first(cause.story), 170)
         best = min(index.weight(f) for f in together)
-        lines.append((best, Matter(tuple(together), tidy(bold), tidy(rest), _when_of(together))))
+        lines.append((best, Matter(tuple(together), tidy(bold), tidy(rest), _when_of(together), True)))
     for f in index.findings:
         if f.id in weighty and f.id not in told:
             rest = first_sentence(f.narrative.matters, 120)
             lines.append((index.weight(f), Matter((f,), tidy(sentence(f.title)), tidy(rest), _when_of([f]))))
+    if len(lines) > MATTERS:
+        lines = _by_one_trade(index, lines)
     ranked = [matter for _, matter in sorted(lines, key=lambda line: line[0])]
     if len(ranked) <= MATTERS:
         return ranked
-    return [*ranked[: MATTERS - 1], _the_rest(index, ranked[MATTERS - 1 :])]
+    shown = ranked[: MATTERS - 1]
+    if (story := next((m for m in ranked if m.story), None)) and story not in shown:
+        shown[-1] = story  # the one story of the house is never left to the last line
+    return [*shown, _the_rest(index, [m for m in ranked if m not in shown])]
+
+
+def _by_one_trade(index: Index, lines: list[Line]) -> list[Line]:
+    """Too many lines: what one trade mends before moving in goes into one line, the worst of it named."""
+    out, groups = [], dict[str, list[Finding]]()
+    for rank, matter in lines:
+        f = matter.findings[0]
+        if matter.story or f.when != NOW or not (people := index.people(f)):
+            out.append((rank, matter))
+        else:
+            groups.setdefault(people[0], []).append(f)
+    for who, findings in groups.items():
+        first, *others = sorted(findings, key=index.weight)
+        rest = sentence(others[0].title) if others else first_sentence(first.narrative.matters, 120)
+        if len(others) > 1:
+            rest += f" And {spell(len(others) - 1)} more for {who}."
+        marks = tuple(sorted(findings, key=lambda f: index.number[f.id]))
+        matter = Matter(marks, tidy(sentence(first.title)), tidy(rest), _when_of(findings))
+        out.append((index.weight(first), matter))
+    return out
 
 
 def _the_rest(index: Index, left: list[Matter]) -> Matter:
-    findings = sorted((f for m in left for f in m.findings), key=index.weight)
-    bold = f"{capital(spell(len(findings)))} more that matter."
-    return Matter(tuple(findings[:MORE_MARKS]), bold, "", _when_of(findings))
+    findings = sorted((f for m in left for f in m.findings), key=lambda f: index.number[f.id])
+    bold = f"{capital(spell(len(findings)))} more that matter{'s' if len(findings) == 1 else ''}."
+    return Matter(tuple(findings), bold, "", _when_of(findings))
 
 
 def _settle(index: Index) -> list[Settle]:
     facts, out = index.record.visit, []
-    for who, findings in list(_by_trade(index).items())[:3]:
-        numbers = listed([str(index.number[f.id]) for f in findings])
+    trades = list(_by_trade(index).items())
+    alone = trades if len(trades) <= TRADES else trades[: TRADES - 1]
+    for who, findings in alone:
         word = "finding" if len(findings) == 1 else "findings"
-        out.append(Settle(capital(who), f"a price for {word} {numbers}, in hand before you sign."))
+        out.append(Settle(capital(who), f"a price for {word} {_numbers(index, findings)}, in hand before you sign."))
+    if rest := trades[len(alone) :]:
+        said = listed([f"{who} ({_numbers(index, findings)})" for who, findings in rest])
+        out.append(Settle("Prices too", f"from {said}."))
     if left := [a for a in index.record.as_found if not a.put_back]:
         out.append(Settle("The seller", f"{counted(len(left), 'thing')} not put back, named under “Left as found”."))
     if facts.alterations:
@@ -217,6 +250,10 @@ def _settle(index: Index) -> list[Settle]:
         places = counted(len(index.record.limitations), "place")
         out.append(Settle("The seller", f"a way to look at what could not be seen: {places}, listed here."))
     return [Settle(tidy(s.who), tidy(s.what)) for s in out]
+
+
+def _numbers(index: Index, findings: list[Finding]) -> str:
+    return listed([str(index.number[f.id]) for f in findings])
 
 
 def _by_trade(index: Index) -> dict[str, list[Finding]]:

@@ -10,7 +10,7 @@ from kingpost.visit.record import Check, Finding, PhotoRef, Reading, Remark, Sou
 from .index import Index, LevelSheet
 from .pictures import Picture, Pictures
 from .values import money, pairs, quantity
-from .words import BASIS, IN_FORCE, capital, clock, elapsed, label, listed, sentence, tidy
+from .words import BASIS, IN_FORCE, capital, clock, elapsed, heading, label, listed, sentence, tidy
 
 QUOTES, QUOTE_CHARS = 3, 260
 LONG = 1900  # characters of prose that no longer fit beside the photograph on one sheet
@@ -79,22 +79,17 @@ class FindingView:
 
 @dataclass(frozen=True, slots=True)
 class LevelView:
-    """One level and its findings. `opens` says that it starts a page in print."""
+    """One level and its findings."""
 
     sheet: LevelSheet
     findings: tuple[FindingView, ...]
-    opens: bool
 
 
-def levels(index: Index, pictures: Pictures, a_page: int = 3) -> list[LevelView]:
-    """All levels; short neighbours share a page where together they hold at most `a_page` findings."""
-    out: list[LevelView] = []
-    on_page = 0
-    for sheet, findings in index.by_level():
-        opens = not out or on_page + len(findings) > a_page
-        on_page = len(findings) if opens else on_page + len(findings)
-        out.append(LevelView(sheet, tuple(view(index, f, pictures) for f in findings), opens))
-    return out
+def levels(index: Index, pictures: Pictures) -> list[LevelView]:
+    """All levels, ridge to ground."""
+    return [
+        LevelView(sheet, tuple(view(index, f, pictures) for f in findings)) for sheet, findings in index.by_level()
+    ]
 
 
 def view(index: Index, finding: Finding, pictures: Pictures) -> FindingView:
@@ -107,7 +102,7 @@ def view(index: Index, finding: Finding, pictures: Pictures) -> FindingView:
     return FindingView(
         finding=finding,
         number=index.number[finding.id],
-        title=tidy(finding.title),
+        title=heading(finding.title),
         where=tidy(index.places(finding)),
         saw=tidy(sentence(told.saw)),
         matters=tidy(sentence(told.matters)),

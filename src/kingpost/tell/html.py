@@ -51,7 +51,7 @@ def style() -> str:
         for file, family, weights in FACES
     )
     sheets = [(HERE / "css" / name).read_text(encoding="utf-8") for name in SHEETS]
-    return faces + sheets[0] + glyphs.sheet() + "".join(sheets[1:])
+    return faces + "".join(sheets) + glyphs.sheet()
 
 
 def _base64(font: str) -> str:
@@ -63,6 +63,12 @@ def foot(record: Record) -> str:
     parts = [record.visit.address or record.visit.name, words.date_words(record.visit.started)]
     draft = "Draft" if any(f.state != "ink" for f in record.findings) else ""
     return ". ".join(part for part in (", ".join(p for p in parts if p), draft) if part)
+
+
+def paper(record: Record) -> str:
+    """The paper of the PDF: Letter in North America and where nobody said, else A4."""
+    where = (record.visit.jurisdiction or "us").partition("-")[0]
+    return "letter" if where in {"us", "ca", "mx"} else "A4"
 
 
 def page(record: Record, trade: Trade, pictures: Pictures) -> str:

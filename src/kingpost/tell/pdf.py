@@ -1,4 +1,4 @@
-"""The PDF: the same page through WeasyPrint, tagged, dated by the visit, so that the same visit gives the same bytes."""
+"""The PDF: the same page through WeasyPrint, tagged, dated by the visit, so that the bytes repeat."""
 
 from __future__ import annotations
 
@@ -16,14 +16,14 @@ class NoPdf(Exception):
     """A PDF cannot be made on this machine; the text says why and how to mend it."""
 
 
-def draw(html: str, foot: str) -> bytes:
-    """The page as PDF, with `foot` at the bottom left of each page.
+def draw(html: str, foot: str, size: str = "letter") -> bytes:
+    """The page as PDF, on paper of `size` ("letter" or "A4"), with `foot` at the bottom left of each page.
 
     Raises NoPdf where WeasyPrint or a system library under it is missing.
     """
     weasyprint = _weasyprint()
     logging.getLogger("weasyprint").setLevel(logging.ERROR)
-    style = PRINTED.read_text(encoding="utf-8").replace("FOOT", _css_string(foot))
+    style = PRINTED.read_text(encoding="utf-8").replace("FOOT", _css_string(foot)).replace("SIZE", size)
     made: bytes = weasyprint.HTML(string=html).write_pdf(
         stylesheets=[weasyprint.CSS(string=style)],
         pdf_variant="pdf/ua-1",

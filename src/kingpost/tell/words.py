@@ -14,7 +14,7 @@ STANDING = {
 }
 STANDING_SHORT = {**STANDING, "recommendation": "Recommended"}
 WHEN = {
-    "before_moving_in": "Before you move in",
+    "before_moving_in": f"Before you move{NB}in",
     "this_season": "This season",
     "this_year": "This year",
     "keep_an_eye_on": "Keep an eye on it",
@@ -135,6 +135,16 @@ def tidy(text: str) -> str:
     text = DOUBT.sub(f"{NB}±{NB}", FRACTION.sub(NB, text))
     text = BEFORE_UNIT.sub(NB, text)
     return INSIDE_UNIT.sub(rf"\1{NB}", text)
+
+
+def heading(text: str) -> str:
+    """A title as it is set: tidy, and its last word not left alone on a line.
+
+    >>> heading("The drain runs uphill")
+    'The drain runs\\xa0uphill'
+    """
+    front, _, last = tidy(text).rpartition(" ")
+    return f"{front}{NB}{last}" if front and len(last) < 9 and NB not in last else tidy(text)
 
 
 def sentence(text: str) -> str:

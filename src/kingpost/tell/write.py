@@ -11,7 +11,7 @@ from kingpost.trade.model import Trade
 from kingpost.visit.record import Record
 
 from . import html, record_json
-from . import pdf as paper
+from . import pdf as drawing
 from .pictures import Pictures
 
 
@@ -68,8 +68,8 @@ def write(
     if pdf:
         tell("writing report.pdf")
         try:
-            made = paper.draw(text, html.foot(record))
-        except paper.NoPdf as why:
+            made = drawing.draw(text, html.foot(record), html.paper(record))
+        except drawing.NoPdf as why:
             notes.append(str(why))
         else:
             paths.append(out / "report.pdf")
