@@ -212,7 +212,7 @@ def _untimed(line: int, name: str, told: Troubles, before: list[_Block], problem
         "write 00:01:02.000 --> 00:01:05.000",
         "no time",
     )
-    at = before[-1].end if before else 0.0
+    at = max(before[-1].start, before[-1].end) if before else 0.0
     return _Block(line, at, at, timed=False)
 
 

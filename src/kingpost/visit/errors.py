@@ -45,7 +45,7 @@ class Troubles:
         self._told.append(Trouble(file, line, problem, mend))
 
     def all(self) -> tuple[Trouble, ...]:
-        """Everything told, then one line for each kind of which there were too many."""
+        """Everything told, file by file as first met and by line; of a kind with too many, their count."""
         more = [
             Trouble(
                 file,
@@ -56,4 +56,5 @@ class Troubles:
             for (file, kind), lines in self._alike.items()
             if len(lines) > MOST_ALIKE
         ]
-        return (*self._told, *more)
+        files = {trouble.file: order for order, trouble in reversed([*enumerate(self._told)])}
+        return tuple(sorted([*self._told, *more], key=lambda t: (files[t.file], t.line or 0)))

@@ -16,7 +16,7 @@ from kingpost.trade.reading import Lines
 from .errors import Troubles, VisitError
 from .facts import Alteration, Device, Facts
 from .files import there
-from .text import plain, read_text
+from .text import MOST_TOML_BYTES, plain, read_text
 
 NAME = "visit.toml"
 FIRST_YEAR, LAST_YEAR = 1500, 2200  # no house here is older, none is built later; anything else is a slip
@@ -118,7 +118,7 @@ def read(folder: Path, told: Troubles) -> Facts:
             NAME, None, "is not there", f"write one; `kingpost new {folder.name or 'DIR'}` makes one to start from"
         )
         raise VisitError(told.all())
-    text = read_text(path, NAME, told)
+    text = read_text(path, NAME, told, most=MOST_TOML_BYTES)
     if text is None:
         if len(told.all()) == before:
             told.add(NAME, None, "cannot be read", "check the file")

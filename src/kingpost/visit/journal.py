@@ -14,6 +14,7 @@ from .text import plain, read_text
 
 VERBS = ("accept", "reword", "merge", "set_aside", "move", "standing", "use", "restore")
 NEEDS = ("id", "subject", "verb", "at")
+MOST_LINES = 200_000  # a person decides on hundreds of things; noise has millions of lines
 _OURS = (*NEEDS, "device")
 
 
@@ -58,8 +59,11 @@ def _instant(at: str) -> datetime:
 
 
 def _lines(text: str, name: str, device: str, told: Troubles) -> list[Decision]:
-    out = []
+    out: list[Decision] = []
     for number, line in enumerate(text.replace("\r\n", "\n").split("\n"), 1):
+        if number > MOST_LINES:
+            told.add(name, number, f"has more than {MOST_LINES:,} lines; the rest is not read", "split the file")
+            break
         if not line.strip():
             continue
         try:

@@ -131,12 +131,9 @@ def look_at(content: bytes) -> _Look:
             image = Image.open(io.BytesIO(content), formats=formats)
         except Image.DecompressionBombError:
             raise _too_large() from None
-        except UnidentifiedImageError:
-            raise _Unusable(
-                "is not a picture, or is damaged", "copy it again from the camera, or take it out"
-            ) from None
-        except (*_BAD_EXIF, EOFError, RuntimeError, MemoryError):
-            raise _Unusable("is damaged", "copy it again from the camera, or take it out") from None
+        except (UnidentifiedImageError, *_BAD_EXIF, EOFError, RuntimeError, MemoryError):
+            mend = "copy it again from the camera, or take it out"
+            raise _Unusable("is not a picture, or is damaged", mend) from None
         with image:
             if image.width * image.height > MOST_PIXELS:
                 raise _too_large()

@@ -17,13 +17,15 @@ from .text import plain
 
 COLUMNS = ("time", "place", "component", "quantity", "value", "unit", "uncertainty", "instrument", "note")
 NEEDED = ("quantity", "value")
+MOST_LINES = 50_000  # no visit has so many readings; noise does
+LONGEST_NUMBER = 60  # signs
 LONGEST_CELL_LINES = 20  # a quote that is not closed within so many lines was not meant to be one
 NO_UNIT = {"", "-", "none", "yes_no", "text", "words"}  # units under which a word is a value
 
 NUMBER = re.compile(r"^[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d{1,3})?$", re.ASCII)
 _FRACTION = re.compile(r"^([+-]?)(?:(\d{1,6})[\s-]+)?(\d{1,6})\s*/\s*(\d{1,6})\s*\"?$", re.ASCII)
 _CLOCK = re.compile(r"^(\d{1,3}):(\d\d)(?::(\d\d(?:\.\d{1,6})?))?$", re.ASCII)
-_LIKE_NUMBER = re.compile(r"^[\d\s.,/'\"<>~=±+\-]*\d[\d\s.,/'\"<>~=±+\-]*[^\W\d]{0,3}$")
+_LIKE_NUMBER = re.compile(r"^[\d\s.,/'\"<>~=±+\-]*\d[\d\s.,/'\"<>~=±+\-]*(?:[^\W\d]{1,3}|%)?$")
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +40,9 @@ class _Head:
 def read(text: str, name: str, started: datetime | None, told: Troubles) -> tuple[Row, ...]:
     """The rows of a table of readings that can be used."""
     lines = text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
+    if len(lines) > MOST_LINES:
+        told.add(name, MOST_LINES, f"has {len(lines):,} lines; those after this one are not read", "split the table")
+        lines = lines[:MOST_LINES]
     first = next((i for i, line in enumerate(lines) if line.strip()), None)
     if first is None:
         told.add(name, None, "is empty", "write the column names in the first line: " + ",".join(COLUMNS))
@@ -165,7 +170,7 @@ def _value(raw: str, unit: str) -> float | str | None:
     """A number; or the words themselves where no unit asks for a number; or None."""
     if NUMBER.match(raw) and abs(float(raw)) < float("inf"):
         return float(raw)
-    if unit.lower() in NO_UNIT and not _LIKE_NUMBER.match(raw):
+    if unit.lower() in NO_UNIT and (len(raw) > LONGEST_NUMBER or not _LIKE_NUMBER.match(raw)):
         return raw
     return None
 
@@ -176,7 +181,7 @@ def mend_number(raw: str) -> str:
     >>> mend_number("8 1/4"), mend_number("8,25"), mend_number("1,200"), mend_number("12 ft"), mend_number("about six")
     ('8.25', '8.25', '1200', '12, and ft under unit', 'it in digits, as in 8.25')
     """
-    bare = raw.strip().lstrip("~<>=± ").strip()
+    bare = raw[:LONGEST_NUMBER].strip().lstrip("~<>=± ").strip()
     if (found := _FRACTION.match(bare)) and int(found[4]):
         number = Fraction(int(found[2] or 0)) + Fraction(int(found[3]), int(found[4]))
         return f"{found[1].replace('+', '')}{float(number):.6g}"

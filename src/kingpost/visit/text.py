@@ -10,6 +10,7 @@ from pathlib import Path
 from .errors import Troubles
 
 MOST_TEXT_BYTES = 32 * 1024 * 1024  # a day of talk is about 1 MB; beyond this it is no transcript and no table
+MOST_TOML_BYTES = 1024 * 1024  # TOML is written by hand
 MOST_CONTROLS = 0.01  # share of control characters above which it is not text
 _CONTROLS = re.compile(r"[\x00-\x08\x0b\x0e-\x1f\x7f]")
 _UTF16 = ((codecs.BOM_UTF8, "utf-8-sig"), (codecs.BOM_UTF16_LE, "utf-16"), (codecs.BOM_UTF16_BE, "utf-16"))
@@ -85,7 +86,7 @@ def _noise(text: str) -> bool:
     return sum(1 for _ in _CONTROLS.finditer(text)) > MOST_CONTROLS * len(text)
 
 
-def read_text(path: Path, name: str, told: Troubles, empty: bool = False) -> str | None:
+def read_text(path: Path, name: str, told: Troubles, empty: bool = False, most: int = MOST_TEXT_BYTES) -> str | None:
     """The text of one file, or None and a trouble."""
-    content = read_bytes(path, name, told, MOST_TEXT_BYTES, empty)
+    content = read_bytes(path, name, told, most, empty)
     return None if content is None else decode(content, name, told)

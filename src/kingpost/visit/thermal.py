@@ -19,7 +19,7 @@ from .facts import Facts, Frame
 from .house import moment, printable
 from .photos import ID_DIGITS, MOST_BYTES, MOST_PIXELS
 from .readings import NUMBER
-from .text import decode, read_bytes, read_text
+from .text import MOST_TOML_BYTES, decode, read_bytes, read_text
 
 UNITS = ("kelvin", "centikelvin", "celsius", "fahrenheit")
 DEEP = ("I;16", "I;16B", "I;16L", "I", "F")  # Pillow's names for the modes that hold temperatures
@@ -102,7 +102,7 @@ def _matrix(content: bytes, name: str, told: Troubles) -> bool:
 
 
 def _about(path: Path, name: str, told: Troubles) -> dict[str, Any]:
-    text = read_text(path, name, told)
+    text = read_text(path, name, told, most=MOST_TOML_BYTES)
     if text is None:
         return {}
     try:
