@@ -18,7 +18,27 @@ import make_walk  # noqa: E402
 import score_listen  # noqa: E402
 
 SOURCES = sorted(HERE.rglob("*.toml"))
-UNITS = {"count", "in", "ft", "psi", "A", "V", "degF", "%", "in/12", "in/ft", "AWG", "cfm", "min", "s", "gal", "ppm", "gpm"}
+UNITS = {
+    "count",
+    "Pa",
+    "in_wc",
+    "in",
+    "ft",
+    "psi",
+    "A",
+    "V",
+    "degF",
+    "%",
+    "in/12",
+    "in/ft",
+    "AWG",
+    "cfm",
+    "min",
+    "s",
+    "gal",
+    "ppm",
+    "gpm",
+}
 PUT_TO = {"tip", "praise", "hypothetical", "safety talk", "corrected", "other house"}
 
 
