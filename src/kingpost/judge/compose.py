@@ -10,7 +10,7 @@ from kingpost.trade.checks import CheckSpec, Input
 from kingpost.visit.record import Check, SourceRef
 
 from .registry import Candidates
-from .shown import fill, series, show, with_unit
+from .shown import GAP, fill, series, show, with_unit
 from .verdict import Held, Outcome, Rules, standing
 
 Phrases = Mapping[str, str]
@@ -64,6 +64,7 @@ def _held_against(
     spec: CheckSpec, outcome: Outcome, names: Mapping[str, Any], sources: Sequence[SourceRef], phrases: Phrases
 ) -> str:
     asked = fill(str(spec.tell.get("required", "")), names) if outcome.required else ""
+    asked = "" if GAP in asked else asked
     cited = [f"{s.document}, {s.section}, {s.edition} ({phrases['basis_' + s.basis]})" for s in sources]
     return ": ".join(p for p in (asked, "; ".join(cited)) if p)
 
@@ -81,9 +82,8 @@ def _by_its_date(held: Held | None, rules: Rules, phrases: Phrases) -> str:
     elif held.in_force in ("yes", "no"):
         key = f"date_{held.in_force}"
     else:
-        key = {"no_year": "date_no_year", "not_researched": "date_not_researched"}.get(
-            held.selected.reason, "date_window"
-        )
+        reasons = {"no_year": "date_no_year", "not_researched": "date_not_researched", "before": "date_older_maybe"}
+        key = reasons.get(held.selected.reason, "date_window")
     text = fill(phrases[key], words)
     if provision.hazard_now and held.in_force != "yes":
         text += " " + phrases["date_hazard"]
@@ -136,7 +136,7 @@ def compose(
     names = {**values, **outcome.required, **outcome.computed, **outcome.words, "built": rules.year}
     if first is not None:
         names.setdefault("since", str(rules.law.editions[first.rule.edition].year))
-    arithmetic = str(spec.tell.get("sum", ""))
+    arithmetic = fill(str(spec.tell.get("sum", "")), names) if outcome.computed else ""
     return Check(
         id=id,
         check=spec.id,
@@ -153,7 +153,7 @@ def compose(
         missing=tuple(outcome.missing),
         title=spec.title,
         measured=measured,
-        sum=fill(arithmetic, names) if outcome.computed else "",
+        sum="" if GAP in arithmetic else arithmetic,  # not everything was measured: no sum
         held_against=_held_against(spec, outcome, names, sources, phrases),
         by_its_date=_by_its_date(first, rules, phrases),
         readings=readings,

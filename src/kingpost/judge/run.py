@@ -93,12 +93,12 @@ def _id(spec: CheckSpec, one: _Instance) -> str:
 
 
 def _fits(one: Input, reading: Reading, known: Law) -> bool:
+    """A sharp quantity fits by itself; a general one (a height) only on the components that the input names."""
     if reading.quantity not in one.quantity:
         return False
-    fitting = one.components or known.quantities[reading.quantity].components
-    if not fitting or (not reading.component and not one.components):
+    if known.quantities[reading.quantity].components and not reading.component:
         return True
-    return reading.component in fitting or reading.component.replace("_", " ") in fitting
+    return not one.components or reading.component in one.components
 
 
 def _value(one: Input, reading: Reading, known: Law) -> Any:

@@ -119,6 +119,10 @@ class Rules:
             of_its_day = compare(then)
             if of_its_day.verdict == "falls_short":
                 return Held(of_its_day, selected, then, "yes", keys)
+        if judged.verdict == "falls_short" and selected.in_force == "no":
+            for older in reversed(selected.maybe):  # a rule that may have been law then: not kept either
+                if compare(older).verdict == "falls_short":
+                    return Held(judged, selected, selected.rule, "unknown", keys)
         return Held(judged, selected, selected.rule, selected.in_force, keys)
 
 

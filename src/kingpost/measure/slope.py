@@ -74,3 +74,18 @@ def slope_factor(slope_in_12: float) -> float:
     """
     within("slope_in_12", slope_in_12, 0.0, 100.0)
     return sqrt(1.0 + (slope_in_12 / PER_FOOT) ** 2)
+
+
+def cricket_height_in(width_in: float, slope_in_12: float, divisor: float = 2.0) -> float:
+    """Height of a cricket behind a chimney, in, so that both its sides rise as the roof does.
+
+    width_in   width of the chimney along the ridge
+
+    Source    geometry; [irc-r1003-20-height] prints the same: half the width at 12 in 12, a quarter at 6
+
+    >>> cricket_height_in(width_in=36.0, slope_in_12=6.0)
+    9.0
+    """
+    within("width_in", width_in, 0.0, 600.0)
+    within("slope_in_12", slope_in_12, 0.0, 48.0)
+    return width_in / divisor * slope_in_12 / PER_FOOT

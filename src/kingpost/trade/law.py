@@ -27,6 +27,7 @@ class Family:
     name: str
     lag_years: int  # adoption comes within so many years of the edition; from then on it is taken as adopted
     basis: str
+    regional: bool = False  # ruled in some states only: never taken as adopted unless the jurisdiction says so
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,6 +134,7 @@ class Selected(NamedTuple):
     rule: Rule
     in_force: str  # yes, no, unknown
     then: Rule | None  # the newest rule surely in force at the judged year; may be older than `rule`
+    maybe: tuple[Rule, ...]  # older rules, newer than `then`, that may have been in force
     since: int  # year of the edition of `rule`
     reason: str  # adopted, edition, window, before, not_researched, no_year, advice
 
@@ -162,15 +164,17 @@ class Law:
         rules = [self._amended(asked, rule, local) for rule in asked.rules]
         rule, since = rules[-1], self.editions[asked.rules[-1].edition].year
         if asked.kind == "advice":
-            return Selected(asked, rule, "no", None, since, "advice")
+            return Selected(asked, rule, "no", None, (), since, "advice")
         if judged_year is None:
-            return Selected(asked, rule, "unknown", None, since, "no_year")
+            return Selected(asked, rule, "unknown", None, (), since, "no_year")
         states = [self._state(asked, r, judged_year, local) for r in asked.rules]
-        then = next((r for r, s in zip(reversed(rules), reversed(states), strict=True) if s[0] == "yes"), None)
+        sure = max((i for i, s in enumerate(states) if s[0] == "yes"), default=-1)
+        then = rules[sure] if sure >= 0 else None
+        maybe = tuple(r for i, r in enumerate(rules[:-1]) if i > sure and states[i][0] == "unknown")
         in_force, reason = states[-1]
         if in_force == "no" and states[0][0] == "no" and asked.before == "not_researched":
             in_force, reason = "unknown", "not_researched"
-        return Selected(asked, rule, in_force, then, since, reason)
+        return Selected(asked, rule, in_force, then, maybe, since, reason)
 
     def _state(self, asked: Provision, rule: Rule, year: int, local: Jurisdiction | None) -> tuple[str, str]:
         edition = self.editions[rule.edition]
@@ -178,6 +182,8 @@ class Law:
             return "no", "before"
         if local is not None and local.follows_editions:
             return "yes", "edition"
+        if self.families[edition.family].regional and not self._adopts(local, edition.family):
+            return "unknown", "regional"
         if local is not None:
             days = sorted(
                 a.effective
@@ -192,6 +198,9 @@ class Law:
                 return "unknown", "adopted"
         lag = asked.lag_years if asked.lag_years is not None else self.families[edition.family].lag_years
         return ("yes", "edition") if year - edition.year >= lag else ("unknown", "window")
+
+    def _adopts(self, local: Jurisdiction | None, family: str) -> bool:
+        return local is not None and any(self.editions[a.edition].family == family for a in local.adoptions)
 
     def _amended(self, asked: Provision, rule: Rule, local: Jurisdiction | None) -> Rule:
         for one in local.amendments if local else ():
