@@ -28,7 +28,7 @@ from .words import (
     without_first,
 )
 
-MATTERS, SETTLE, TRADES, UNSEEN = 6, 5, 3, 6
+MATTERS, SETTLE, TRADES, WORKS, UNSEEN = 6, 5, 3, 3, 6
 NOW = "before_moving_in"
 
 
@@ -72,7 +72,7 @@ def answer(index: Index) -> Answer:
     """The first sheet of a record."""
     facts, total = index.record.visit, len(index.findings)
     draft = f"Draft: {index.pencil} of {total} {'finding is' if index.pencil == total == 1 else 'findings are'} pencil"
-    unseen = [name_of(lim) for lim in index.record.limitations]
+    unseen = [name_of(index, lim) for lim in index.record.limitations]
     more = [f"and {spell(len(unseen) - UNSEEN + 1)} more"] if len(unseen) > UNSEEN else []
     return Answer(
         house=_house(facts),
@@ -86,9 +86,13 @@ def answer(index: Index) -> Answer:
     )
 
 
-def name_of(limitation: Limitation) -> str:
+def name_of(index: Index, limitation: Limitation) -> str:
     """What could not be seen, in a few words."""
-    return limitation.item or first_sentence(limitation.text, 60).rstrip(".") or limitation.text[:57].rstrip() + "…"
+    return (
+        index.component(limitation.item)
+        or first_sentence(limitation.text, 60).rstrip(".")
+        or limitation.text[:57].rstrip() + "…"
+    )
 
 
 def _article(noun: str) -> str:
@@ -239,12 +243,15 @@ def _settle(index: Index) -> list[Settle]:
         word = "finding" if len(findings) == 1 else "findings"
         out.append(Settle(capital(who), f"a price for {word} {_numbers(index, findings)}, in hand before you sign."))
     if rest := trades[len(alone) :]:
-        said = listed([f"{who} ({_numbers(index, findings)})" for who, findings in rest])
-        out.append(Settle("Prices too", f"from {said}."))
+        said = [f"{who} ({_numbers(index, findings, 3)})" for who, findings in rest[:TRADES]]
+        more = [f"{counted(len(rest) - TRADES, 'more trade')}"] if len(rest) > TRADES else []
+        out.append(Settle("Prices too", f"from {listed(said + more)}."))
     if left := [a for a in index.record.as_found if not a.put_back]:
         out.append(Settle("The seller", f"{counted(len(left), 'thing')} not put back, named under “Left as found”."))
     if facts.alterations:
-        works = [a.what + (f" of{NB}{a.year}" if a.year else "") for a in facts.alterations]
+        works = [a.what + (f" of{NB}{a.year}" if a.year else "") for a in facts.alterations[:WORKS]]
+        if len(facts.alterations) > WORKS:
+            works.append(counted(len(facts.alterations) - WORKS, "other work"))
         out.append(Settle("The seller", f"permits and papers for {listed(works)}."))
     if index.record.limitations:
         places = counted(len(index.record.limitations), "place")
@@ -252,8 +259,9 @@ def _settle(index: Index) -> list[Settle]:
     return [Settle(tidy(s.who), tidy(s.what)) for s in out]
 
 
-def _numbers(index: Index, findings: list[Finding]) -> str:
-    return listed([str(index.number[f.id]) for f in findings])
+def _numbers(index: Index, findings: list[Finding], most: int = 6) -> str:
+    numbers = [str(index.number[f.id]) for f in findings]
+    return listed(numbers if len(numbers) <= most else [*numbers[: most - 1], f"{spell(len(numbers) - most + 1)} more"])
 
 
 def _by_trade(index: Index) -> dict[str, list[Finding]]:

@@ -9,10 +9,12 @@ from kingpost.visit.facts import Trouble
 from kingpost.visit.record import Limitation, Reading, Remark
 
 from .answer import name_of
-from .findings import CheckView, check_view, cite, spoken_at
+from .findings import CheckView, check_view, cite, photo_words, spoken_at
 from .index import Index
 from .values import quantity
 from .words import SET_ASIDE, USE, capital, clock, counted, date_words, label, listed, sentence, tidy
+
+WORST = ("falls_short", "cannot_tell", "meets", "not_applicable")
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,11 +105,14 @@ def closing(index: Index) -> Closing:
     """The closing sheets of a record."""
     record = index.record
     in_findings = {c for f in record.findings for c in f.checks}
+    others = [c for c in record.checks if c.id not in in_findings]
     return Closing(
         unseen=tuple(_unseen(index, lim) for lim in record.limitations),
         rings=tuple(_rings(index)),
         readings=tuple(_reading(index, r) for r in record.readings),
-        other_checks=tuple(check_view(c) for c in record.checks if c.id not in in_findings),
+        other_checks=tuple(
+            check_view(c) for c in sorted(others, key=lambda c: WORST.index(c.verdict) if c.verdict in WORST else 9)
+        ),
         sources=tuple(_sources(index)),
         about=tuple(_about(index)),
         inspector=(record.visit.inspector, f"Licence {record.visit.licence}" if record.visit.licence else ""),
@@ -121,7 +126,7 @@ def closing(index: Index) -> Closing:
 
 
 def _unseen(index: Index, lim: Limitation) -> Unseen:
-    what = name_of(lim)
+    what = name_of(index, lim)
     why = lim.text if lim.item else (lim.reason if lim.text.startswith(what.rstrip("…")) else lim.text)
     if lim.item and lim.reason and lim.reason not in lim.text:
         why = f"{sentence(lim.text)} {lim.reason}"
@@ -150,9 +155,9 @@ def _rings(index: Index) -> list[Ring]:
 def _reading(index: Index, reading: Reading) -> ReadingRow:
     sources = []
     if reading.remark and (said := index.remarks.get(reading.remark)):
-        sources.append(f"said at {spoken_at(index, said)}")
+        sources.append(f"Said at {spoken_at(index, said)}")
     if reading.photo and reading.photo in index.photo_number:
-        sources.append(f"photo\u00a0{index.photo_number[reading.photo]}")
+        sources.append(f"Photo\u00a0{index.photo_number[reading.photo]}")
     if reading.row:
         sources.append(reading.row)
     if reading.instrument:
@@ -163,7 +168,7 @@ def _reading(index: Index, reading: Reading) -> ReadingRow:
         what = f"{what}, {part}"
     value = quantity(reading.value, reading.unit, reading.uncertainty)
     where = capital(index.place(reading.place))
-    return ReadingRow(reading, tidy(capital(what)), where, tidy(value), capital(listed(sources)))
+    return ReadingRow(reading, tidy(capital(what)), where, tidy(value), ", ".join(sources))
 
 
 def _sources(index: Index) -> list[SourceRow]:
@@ -191,7 +196,7 @@ def _about(index: Index) -> list[str]:
     ]
     said = []
     if facts.standards:
-        said.append(f"Held to: {listed(facts.standards)}.")
+        said.append(f"Standard of practice: {listed(facts.standards)}.")
     if facts.excluded:
         said.append(f"Left out by agreement: {listed(facts.excluded)}.")
     if off := sorted(k for k, on_ in facts.utilities.items() if not on_):
@@ -224,7 +229,7 @@ def _photos(index: Index) -> list[PhotoRow]:
             shown.setdefault(p, set()).add(index.number[f.id])
     rows = []
     for photo in index.record.photos:
-        words = " ".join(sentence(w) for w in (photo.caption or index.place(photo.place), photo.trouble) if w)
+        words = " ".join(sentence(w) for w in (photo_words(index, photo), photo.trouble) if w)
         used, number = tuple(sorted(shown.get(photo.id, ()))), index.photo_number[photo.id]
         rows.append(PhotoRow(photo.id, number, clock(index.taken(photo)), photo.file, tidy(words), used))
     return rows

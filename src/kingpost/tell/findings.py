@@ -87,9 +87,7 @@ class LevelView:
 
 def levels(index: Index, pictures: Pictures) -> list[LevelView]:
     """All levels, ridge to ground."""
-    return [
-        LevelView(sheet, tuple(view(index, f, pictures) for f in findings)) for sheet, findings in index.by_level()
-    ]
+    return [LevelView(sheet, tuple(view(index, f, pictures) for f in findings)) for sheet, findings in index.by_level()]
 
 
 def view(index: Index, finding: Finding, pictures: Pictures) -> FindingView:
@@ -98,6 +96,7 @@ def view(index: Index, finding: Finding, pictures: Pictures) -> FindingView:
     photos = index.evidence(finding.evidence, "photo")
     first = next((index.photos[p] for p in photos if p in index.photos), None)
     checks = tuple(check_view(index.checks[c]) for c in finding.checks if c in index.checks)
+    know, quotes = _told(sentence(told.how_we_know), _quotes(index, finding))
     cautions = [*finding.cautions, *(c.caution for c in checks)]
     return FindingView(
         finding=finding,
@@ -110,8 +109,8 @@ def view(index: Index, finding: Finding, pictures: Pictures) -> FindingView:
         cost=money(finding.cost),
         cautions=tuple(dict.fromkeys(tidy(sentence(c)) for c in cautions if c)),
         shot=_shot(index, first, finding, pictures) if first else None,
-        know=tidy(sentence(told.how_we_know)),
-        quotes=tuple(_quotes(index, finding)),
+        know=know,
+        quotes=quotes,
         checks=checks,
         facts=tuple(_facts(index, finding, photos, first)),
         long=len(told.saw) + len(told.matters) + len(told.do) > LONG,
@@ -131,11 +130,17 @@ def _do(text: str, people: list[str]) -> tuple[str, str, str]:
 
 def _shot(index: Index, photo: PhotoRef, finding: Finding, pictures: Pictures) -> Shot:
     at = clock(index.taken(photo))
-    words = photo.caption or capital(index.place(photo.place))
+    words = photo_words(index, photo, finding.title)
     number = f"Photo\u00a0{index.photo_number[photo.id]}" + (f", {at}" if at else "")
     about = tidy(sentence(words))
     alt = f"{about or 'Photograph.'} For finding {index.number[finding.id]}: {tidy(finding.title)}"
     return Shot(photo, pictures.of(photo), f"{number}. {about}".strip(), alt)
+
+
+def photo_words(index: Index, photo: PhotoRef, beside: str = "") -> str:
+    """What a photograph shows: its caption, or its place where the caption only repeats the title beside it."""
+    words = index.place(photo.caption) if photo.caption in index.trade.places else photo.caption
+    return capital(words if words and words != beside else index.place(photo.place))
 
 
 def spoken_at(index: Index, remark: Remark) -> str:
@@ -155,6 +160,17 @@ def _quotes(index: Index, finding: Finding) -> list[Quote]:
                 text = text[:QUOTE_CHARS].rsplit(" ", 1)[0] + " …"
             out.append(Quote(said.id, tidy(text), spoken_at(index, said)))
     return out
+
+
+def _told(know: str, quotes: list[Quote]) -> tuple[str, tuple[Quote, ...]]:
+    """How we know in words, and the quotes: what one of them says, the other does not repeat."""
+    know, kept = tidy(know), []
+    for quote in quotes:
+        said = rf"(?:^|(?<=\s))(?:At|In) [^“”]{{0,80}} said: “{re.escape(quote.text)}”[.,;]?\s*"
+        know = re.sub(said, "", know)
+        if quote.text not in know:
+            kept.append(quote)
+    return sentence(re.sub(r"([.!?])”\.", r"\1”", know)), tuple(kept)
 
 
 def reading_words(index: Index, reading: Reading) -> str:
@@ -188,9 +204,9 @@ def check_view(check: Check) -> CheckView:
         check.measured or pairs(check.inputs),
         check.sum or pairs(check.computed),
         held,
-        check.by_its_date or IN_FORCE.get(check.in_force_when_built, ""),
+        check.by_its_date or (IN_FORCE.get(check.in_force_when_built, "") if check.sources else ""),
     )
-    cites = tuple(cite(source, held) for source in check.sources)
+    cites = tuple(c for c in (cite(source, held) for source in check.sources) if c.text or f"({c.basis})" not in held)
     lines = [
         (name, tidy(text), cites if name == "Held against" else ()) for name, text in zip(FOUR, texts, strict=True)
     ]

@@ -62,12 +62,16 @@ def quantity(value: float | str, unit: str, standard: float | None = None) -> st
 
     >>> quantity(9.75, "in", 0.0625)
     '9.75\\xa0±\\xa00.13\\xa0in'
+    >>> quantity(8.0625, "in", 0.0625)
+    '8.06\\xa0±\\xa00.13\\xa0in'
     >>> quantity("yes", "yes_no")
     'yes'
     """
     parts = [number(value)]
     if standard and not isinstance(value, str):
-        parts += ["±", doubt(standard)]
+        either = doubt(standard)
+        places = len(either.partition(".")[2])
+        parts = [min(number(value), number(round(value, places)), key=len), "±", either]
     said = unit_words(unit)
     return NB.join([*parts, *([said.replace(" ", NB)] if said else [])])
 
