@@ -44,10 +44,12 @@ def told(record: Record, written: Sequence[Path], notes: Sequence[str] = ()) -> 
         f"{_many(len(record.limitations), 'limitation')}",
     ]
     if drafts:
-        lines.append(f"{drafts} of {len(record.findings)} findings are pencil: a draft until you decide on each")
+        findings = _many(len(record.findings), "finding")
+        lines.append(f"{drafts} of {findings} in pencil: a draft until you decide on each")
     lines += [*record.notes, *notes]
     if record.trouble:
-        lines.append(f"{_many(len(record.trouble), 'thing')} could not be used as it stands:")
+        count = len(record.trouble)
+        lines.append(f"{_many(count, 'thing')} could not be used as {'it stands' if count == 1 else 'they stand'}:")
         lines += [f"  {trouble}" for trouble in record.trouble]
     lines.append("  ".join(str(path) for path in written))
     return lines
@@ -85,14 +87,16 @@ def heard(record: Record) -> Iterator[str]:
     """Remarks and draft findings of a transcript in columns; colour only on a terminal."""
     width = min(max(shutil.get_terminal_size().columns, NARROW), WIDE)
     for remark in record.remarks:
-        head = f"{_clock(remark.start):>7}  {remark.use:<11}  {remark.place or '-':<18.18}  "
+        head = f"{_clock(remark.start):>7}  {remark.use:<11}  {remark.place or '-':<16.16}  "
         accent = ACCENT if remark.use == "finding" else FAINT if remark.use == "set_aside" else ""
         text = f"{remark.text} [{remark.why_set_aside}]" if remark.why_set_aside else remark.text
         yield from _block(_coloured(head, accent), len(head), text, width)
     yield ""
     for finding in record.findings:
-        head = f"{finding.number or '':>4}  {finding.standing:<14}  {finding.when:<17}  {finding.place or '-':<18.18}  "
-        yield from _block(_coloured(head, ACCENT), len(head), finding.title, width)
+        head = f"{finding.number or '':>5}  {finding.standing:<14}  "
+        when = finding.when.replace("_", " ")
+        text = f"{finding.place or 'place not said'}: {finding.title} ({when})"
+        yield from _block(_coloured(head, ACCENT), len(head), text, width)
     words = record.counts.get("words", sum(len(r.text.split()) for r in record.remarks))
     loose = loose_ends(record)
     ends = _many(loose, "loose end") if loose else "no word unaccounted for"
