@@ -8,7 +8,8 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any, ClassVar
 
-from ..measure.units import KNOWN
+from kingpost.measure.units import KNOWN
+
 from .law import DATA, Law, Where, law
 from .nesting import nested, unique
 from .reading import Fault, TradeError
