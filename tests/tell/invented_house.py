@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import tomllib
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta, timezone
 from pathlib import Path
 from typing import Any
 
 from PIL import Image, ImageDraw
 
+from kingpost.tell import Written, write
 from kingpost.trade.model import Place, Trade, TradePerson
 from kingpost.visit.facts import Alteration, Facts, Trouble
 from kingpost.visit.record import (
@@ -287,3 +288,24 @@ def draw_photos(record: Record, folder: Path) -> None:
         exif = Image.Exif()
         exif[0x0110] = "Invented Camera 1"  # Model
         image.save(path, "JPEG", exif=exif)
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """A record, the folder it was written to, and what `write` said."""
+
+    record: Record
+    out: Path
+    written: Written
+
+    @property
+    def html(self) -> str:
+        return (self.out / "report.html").read_text(encoding="utf-8")
+
+
+def told(record: Record, folder: Path, **how: Any) -> Told:
+    """The record written to FOLDER/out; photographs are drawn in FOLDER/visit where none lie there yet."""
+    if not (folder / "visit").is_dir():
+        draw_photos(record, folder / "visit")
+    written = write(record, folder / "visit", folder / "out", trade=trade(), **how)
+    return Told(record, folder / "out", written)

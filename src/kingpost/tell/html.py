@@ -71,8 +71,8 @@ def paper(record: Record) -> str:
     return "letter" if where in {"us", "ca", "mx"} else "A4"
 
 
-def page(record: Record, trade: Trade, pictures: Pictures) -> str:
-    """The whole report as HTML."""
+def page(record: Record, trade: Trade, pictures: Pictures, on_paper: bool = False) -> str:
+    """The whole report as HTML; `on_paper` without the lists that only a screen unfolds, and with a column of pages."""
     index = Index(record, trade)
     day, name = words.date_words(record.visit.started), record.visit.address or record.visit.name
     return (
@@ -89,5 +89,6 @@ def page(record: Record, trade: Trade, pictures: Pictures) -> str:
             levels=levels(index, pictures),
             closing=closing(index),
             version=record.kingpost,
+            on_paper=on_paper,
         )
     )

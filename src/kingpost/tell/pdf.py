@@ -3,6 +3,10 @@
 from __future__ import annotations
 
 import logging
+import os
+from collections.abc import Iterator
+from contextlib import contextmanager
+from datetime import datetime
 from importlib import import_module
 from pathlib import Path
 from typing import Any
@@ -16,22 +20,38 @@ class NoPdf(Exception):
     """A PDF cannot be made on this machine; the text says why and how to mend it."""
 
 
-def draw(html: str, foot: str, size: str = "letter") -> bytes:
+def draw(html: str, foot: str, size: str = "letter", day: datetime | None = None) -> bytes:
     """The page as PDF, on paper of `size` ("letter" or "A4"), with `foot` at the bottom left of each page.
+
+    `day` is the moment that the file and the faces in it are dated by, so that the bytes repeat.
 
     Raises NoPdf where WeasyPrint or a system library under it is missing.
     """
     weasyprint = _weasyprint()
     logging.getLogger("weasyprint").setLevel(logging.ERROR)
     style = PRINTED.read_text(encoding="utf-8").replace("FOOT", _css_string(foot)).replace("SIZE", size)
-    made: bytes = weasyprint.HTML(string=html).write_pdf(
-        stylesheets=[weasyprint.CSS(string=style)],
-        pdf_variant="pdf/ua-1",
-        dpi=DPI,
-        jpeg_quality=QUALITY,
-        optimize_images=True,
-    )
+    with _dated(day):
+        made: bytes = weasyprint.HTML(string=html).write_pdf(
+            stylesheets=[weasyprint.CSS(string=style)],
+            pdf_variant="pdf/ua-1",
+            dpi=DPI,
+            jpeg_quality=QUALITY,
+            optimize_images=True,
+        )
     return made
+
+
+@contextmanager
+def _dated(day: datetime | None) -> Iterator[None]:
+    """Subset faces carry a date; SOURCE_DATE_EPOCH is the one way to set it. A value that the user set stays."""
+    if "SOURCE_DATE_EPOCH" in os.environ:
+        yield
+        return
+    os.environ["SOURCE_DATE_EPOCH"] = str(int(day.timestamp()) if day else 0)
+    try:
+        yield
+    finally:
+        del os.environ["SOURCE_DATE_EPOCH"]
 
 
 def _weasyprint() -> Any:

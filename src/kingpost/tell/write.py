@@ -57,21 +57,25 @@ def write(
         )
     tell = progress or (lambda _: None)
     out.mkdir(parents=True, exist_ok=True)
+    names = trade or our_trade()
     paths, notes = [out / "record.json", out / "report.html"], list[str]()
     tell("writing record.json")
     paths[0].write_bytes(record_json.dump(record))
     tell("writing report.html")
     pictures = Pictures(folder)
-    text = html.page(record, trade or our_trade(), pictures)
+    text = html.page(record, names, pictures)
     paths[1].write_text(text, encoding="utf-8", newline="\n")
     notes += pictures.notes
+    sheets = out / "report.pdf"
+    sheets.unlink(missing_ok=True)  # one of an earlier run would tell another story
     if pdf:
         tell("writing report.pdf")
+        on_paper = html.page(record, names, pictures, on_paper=True)
         try:
-            made = drawing.draw(text, html.foot(record), html.paper(record))
+            made = drawing.draw(on_paper, html.foot(record), html.paper(record), record.visit.started)
         except drawing.NoPdf as why:
             notes.append(str(why))
         else:
-            paths.append(out / "report.pdf")
-            paths[-1].write_bytes(made)
+            sheets.write_bytes(made)
+            paths.append(sheets)
     return Written(tuple(paths), tuple(notes))

@@ -1,0 +1,32 @@
+"""Reports written once for all tests of the telling."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+from invented_house import Told, house, told
+from playwright.sync_api import sync_playwright
+
+BROWSER = ("--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run")
+QUIET = ("--disable-background-networking", "--disable-component-update", "--disable-sync")
+
+
+@pytest.fixture(scope="session")
+def forty(tmp_path_factory: pytest.TempPathFactory) -> Told:
+    return told(house(40), tmp_path_factory.mktemp("forty"))
+
+
+@pytest.fixture(scope="session")
+def empty(tmp_path_factory: pytest.TempPathFactory) -> Told:
+    return told(house(0), tmp_path_factory.mktemp("empty"))
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Any]:
+    with sync_playwright() as playwright:
+        started = playwright.chromium.launch(executable_path=shutil.which("chromium"), args=[*BROWSER, *QUIET])
+        yield started
+        started.close()
