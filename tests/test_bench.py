@@ -1,0 +1,17 @@
+"""The large invented visit is what it says it is; a small one of the same making is read without trouble."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from bench import large
+
+from kingpost.visit import read
+
+
+def test_a_small_large_visit_has_its_words_and_its_pictures(tmp_path: Path) -> None:
+    visit = read(large.make(tmp_path / "visit", words=500, photos=3))
+    assert sum(len(cue.text.split()) for walk in visit.walks for cue in walk.cues) == 500
+    assert [photo.seconds for photo in visit.photos] == [30.0, 66.0, 102.0]
+    assert {(photo.width, photo.height) for photo in visit.photos} == {large.SIZE}
+    assert visit.trouble == ()
