@@ -108,9 +108,9 @@ def _spec(name: str, specs: Mapping[str, CheckSpec]) -> CheckSpec:
 def _input(spec: CheckSpec, name: str) -> tuple[Input, bool] | None:
     """The input that a name means, and whether it is its uncertainty."""
     for one in spec.inputs:
-        if name == one.name:
+        if name == one.name or name in one.alias:
             return one, False
-        if name in (one.u_name, f"u_{one.name}"):
+        if name in (one.u_name, f"u_{one.name}", *(f"u_{a}" for a in one.alias)):
             return one, True
     short = [i for i in spec.inputs if i.name.startswith(name + "_")]
     return (short[0], False) if len(short) == len(short[:1]) and short else None

@@ -135,7 +135,7 @@ def compose(
     measured = _measured(spec, values)
     names = {**values, **outcome.required, **outcome.computed, **outcome.words, "built": rules.year}
     if first is not None:
-        names.setdefault("since", str(rules.law.editions[first.rule.edition].year))
+        names["since"] = str(rules.law.editions[first.rule.edition].year)  # a year, not a number with a comma
     arithmetic = fill(str(spec.tell.get("sum", "")), names) if outcome.computed else ""
     return Check(
         id=id,
@@ -155,6 +155,6 @@ def compose(
         measured=measured,
         sum="" if GAP in arithmetic else arithmetic,  # not everything was measured: no sum
         held_against=_held_against(spec, outcome, names, sources, phrases),
-        by_its_date=_by_its_date(first, rules, phrases),
+        by_its_date=_by_its_date(first, rules, phrases) if outcome.judged.verdict != "not_applicable" else "",
         readings=readings,
     )

@@ -54,6 +54,8 @@ def series(parts: Sequence[str], last: str = "and") -> str:
 def with_unit(value: Any, unit: str) -> str:
     """A value with its unit and its uncertainty: `2.05 in (± 0.06)`."""
     said = WORDS.get(unit, unit)
+    if unit == "year":  # 1964, not 1,964
+        return show(value).replace(",", "")
     text = f"{show(value)} {said}".strip() if said != "%" else f"{show(value)} %"
     if isinstance(value, Measured) and value.u > 0.0:
         text += f" (± {plain_number(value.u)})"

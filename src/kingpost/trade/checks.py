@@ -39,6 +39,7 @@ class Input:
     reach: str = "component"  # the reading may be of the same: component and place, place, house
     many: bool = False  # takes every such reading, as a list
     u: float | None = None  # default standard uncertainty; none: the quantity's
+    alias: tuple[str, ...] = ()  # further names under which it may be given
     u_name: str = ""  # the name under which it may be given; none: u_NAME
     low: float | None = None  # outside them it is refused
     high: float | None = None
