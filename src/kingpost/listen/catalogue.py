@@ -1,17 +1,10 @@
-"""The trade data made ready for listening: pattern indexes, word weights, vectors of what is said on site.
-
-Vectors of our own phrases travel inside the package (`vectors.npz`, made by `python -m kingpost.listen.prepare`);
-only a firm's own phrases are computed when they are met.
-"""
+"""The trade data made ready for listening: pattern indexes, word weights, and the ear with its prototypes."""
 
 from __future__ import annotations
 
-import hashlib
 import math
 from collections import Counter, defaultdict
 from dataclasses import dataclass, field
-from functools import lru_cache
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -19,16 +12,14 @@ import numpy as np
 from kingpost.trade.model import Condition, Trade
 
 from . import places
+from .ear import Ear, ear
 from .lexicon import COMMON
-from .likeness import Likeness, likeness
 from .patterns import Index, forms
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    Vectors = NDArray[np.float32]
-
-KEPT = Path(__file__).parent / "vectors.npz"
+    Floats = NDArray[np.float32]
 
 
 def stem(word: str) -> str:
@@ -53,42 +44,12 @@ def stems(text: str) -> list[str]:
     return [stem(w) for w in words if w not in COMMON]
 
 
-def digest(text: str) -> str:
-    """The name under which a phrase's vector is kept."""
-    return hashlib.sha256(text.encode()).hexdigest()[:16]
-
-
-@lru_cache(maxsize=1)
-def _kept() -> dict[str, Vectors]:
-    if not KEPT.is_file():
-        return {}
-    with np.load(KEPT) as file:
-        return dict(zip(file["names"].tolist(), file["vectors"].astype(np.float32), strict=True))
-
-
-def phrase_vectors(texts: list[str], model: Likeness) -> Vectors:
-    """Vectors of catalogue phrases: kept ones from the package, the rest computed. Kept ones are rounded to half
-    precision, and so are the computed ones, so that both ways give the same scores."""
-    kept = _kept()
-    new = [t for t in texts if digest(t) not in kept]
-    made = dict(zip(new, model.vectors(new).astype(np.float16).astype(np.float32), strict=True)) if new else {}
-    rows = [kept[digest(t)] if digest(t) in kept else made[t] for t in texts]
-    return np.stack(rows) if rows else np.zeros((0, 384), dtype=np.float32)
-
-
-def phrases(trade: Trade) -> list[tuple[str, str]]:
-    """Every (owner, phrase): what is said of conditions, and examples of what is no finding."""
-    out = [(c.id, text) for c in trade.conditions.values() for text in (*c.said, c.title)]
-    out += [("act:" + a.id, text) for a in trade.acts.values() for text in a.examples]
-    return out
-
-
 @dataclass
 class Catalogue:
     """Everything that is looked up while listening."""
 
     trade: Trade
-    model: Likeness | None
+    ear: Ear | None
     conditions: list[Condition]
     component_index: Index[str] = field(default_factory=Index)
     weak_component_index: Index[str] = field(default_factory=Index)
@@ -101,9 +62,7 @@ class Catalogue:
     place_index: Index[str] = field(default_factory=Index)
     handling_index: Index[str] = field(default_factory=Index)
     standing_index: Index[str] = field(default_factory=Index)
-    vectors: Vectors | None = None  # rows by condition, in order
-    starts: list[int] = field(default_factory=list)  # first row of each condition
-    act_vectors: dict[str, Vectors] = field(default_factory=dict)
+    prototypes: Floats | None = None  # one row per condition
     idf: dict[str, float] = field(default_factory=dict)
     postings: dict[str, list[tuple[int, int, float]]] = field(
         default_factory=dict
@@ -129,7 +88,7 @@ def _weigh(cat: Catalogue) -> None:
     cat.postings = dict(postings)
 
 
-def build(trade: Trade, model: Likeness | None) -> Catalogue:
+def build(trade: Trade, model: Ear | None) -> Catalogue:
     """The catalogue of a set of trade data."""
     cat = Catalogue(trade, model, list(trade.conditions.values()))
     for c in trade.components.values():
@@ -157,14 +116,7 @@ def build(trade: Trade, model: Likeness | None) -> Catalogue:
     words = {w for c in trade.components.values() for s in c.said for w in s.replace("|", " ").split()}
     cat.vocabulary = frozenset().union(*(forms(w) for w in words)) if words else frozenset()
     if model is not None:
-        texts: list[str] = []
-        for d in cat.conditions:
-            cat.starts.append(len(texts))
-            texts += [*d.said, d.title]
-        cat.vectors = phrase_vectors(texts, model)
-        for a in trade.acts.values():
-            if a.examples:
-                cat.act_vectors[a.id] = phrase_vectors(list(a.examples), model)
+        cat.prototypes = model.prototypes(cat.conditions)
     return cat
 
 
@@ -176,5 +128,5 @@ def catalogue(trade: Trade) -> Catalogue:
     known = _BUILT.get(id(trade))
     if known is None or known[0] is not trade:
         _BUILT.clear()
-        _BUILT[id(trade)] = known = (trade, build(trade, likeness()))
+        _BUILT[id(trade)] = known = (trade, build(trade, ear()))
     return known[1]

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from .heard import Heard, Spans
 from .lexicon import MINE, NOUN_AFTER, NOUN_BEFORE
-from .mentions import Heard, Spans
 from .patterns import Hit
 
 THINGS: dict[str, str] = {}

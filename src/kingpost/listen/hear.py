@@ -18,10 +18,11 @@ from kingpost.visit.record import Remark
 
 from . import places
 from .catalogue import Catalogue, catalogue
+from .ear import MISSING
 from .handled import Handled, handled
-from .likeness import MISSING
+from .heard import Heard, Spans, prepare
 from .limits import Limit, limits
-from .mentions import Heard, Mention, Spans, choose, look, prepare
+from .mentions import Mention, choose, look, weights_for
 from .readings import Spoken, spoken
 from .words import said, stream
 
@@ -121,7 +122,7 @@ def hear(walks: Sequence[Walk], trade: Trade, progress: Callable[[str], None] | 
     """Listen to every walk. The same words give the same result."""
     cat = catalogue(trade)
     out = Hearing()
-    if cat.model is None:
+    if cat.ear is None:
         out.notes.append(MISSING)
     for walk in walks:
         if progress:
@@ -136,7 +137,7 @@ def _walk(walk: Walk, cat: Catalogue, out: Hearing) -> None:
     if not words:
         return
     heard = prepare(words, cat)
-    mentions = choose(heard, look(heard, cat), cat)
+    mentions = choose(heard, look(heard, cat), weights_for(cat))
     limited, changed, amounts = limits(heard), handled(heard), spoken(heard, cat.trade)
     remarks = _remarks(walk, heard, mentions, limited, changed, amounts, cat)
     out.remarks += [r for r, _, _ in remarks]
@@ -191,7 +192,7 @@ def _walk(walk: Walk, cat: Catalogue, out: Hearing) -> None:
 
 
 def _place(component: str, where: places.Where, cat: Catalogue) -> tuple[str, str, str]:
-    """Label, level and id of the place of a finding: where the speaker is, unless the component is met nowhere near it."""
+    """Label, level and id of a finding's place: where the speaker is, unless the component is met nowhere near it."""
     known = cat.trade.components.get(component)
     place = where.place
     usual = known.places if known else ()

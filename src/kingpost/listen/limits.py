@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from .mentions import Heard, Spans
+from .heard import Heard, Spans
 
 REACH = 9  # words on either side where speech has no stops
 NOT_LIMIT = frozenset(["tip", "other_house", "hypothetical", "safety_talk"])

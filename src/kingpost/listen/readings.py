@@ -11,8 +11,8 @@ from functools import lru_cache
 
 from kingpost.trade.model import Quantity, Trade
 
+from .heard import Heard, Spans
 from .lexicon import SHOULD, WEATHER
-from .mentions import Heard, Spans
 from .numbers import Amount, amounts
 from .patterns import Index
 

@@ -13,6 +13,8 @@ from .lexicon import STARTERS, TIED
 from .words import Word
 
 PAUSE_S = 1.2  # silence that ends a statement
+SHORT_PAUSE_S = 0.25  # so does this one, where the recogniser gives no punctuation
+SURE, MAYBE = 0.5, 0.1  # chance of a beginning from which it ends a sentence, or may
 SILENT_S = 8.0  # silence over which nothing is carried
 
 
@@ -37,60 +39,60 @@ def is_punctuated(words: Sequence[Word]) -> bool:
     return stops * 30 >= len(words)
 
 
-def layout(words: Sequence[Word], noun_starts: frozenset[int] = frozenset()) -> Layout:
-    """Atoms of a stream. `noun_starts` are positions where the name of a component begins: in speech without
-    punctuation a new statement often begins there."""
+def layout(words: Sequence[Word], nouns: frozenset[int] = frozenset(), begins: Sequence[float] | None = None) -> Layout:
+    """Atoms of a stream.
+
+    nouns   positions where the name of a component begins: without punctuation a statement often begins there
+    begins  by word, the chance that a statement begins there, where an ear heard it
+    """
     if not words:
         return Layout((0,), frozenset({0}), True)
     full = is_punctuated(words)
     cuts, hard, last = {0, len(words)}, {0}, 0
     for at in range(1, len(words)):
-        before, word = words[at - 1], words[at]
-        stop = before.stop[:1]
-        if (
-            (stop and stop in ".?!…")
-            or word.speaker != before.speaker
-            or word.gap >= PAUSE_S
-            or (not full and word.gap >= 0.25)
-        ):
+        if _ends(words, at, full) or (begins is not None and not full and begins[at] >= SURE):
             hard.add(at)
             cuts.add(at)
-        elif stop or (
-            at - last >= 4
-            and (
-                (full and word.norm in ("and", "but", "so", "because", "which", "then"))
-                or (not full and _opens(words, at, noun_starts))
-            )
-        ):
+        elif begins is not None:
+            if begins[at] >= (MAYBE if not words[at - 1].stop else MAYBE / 3):
+                cuts.add(at)
+        elif words[at - 1].stop or (at - last >= 4 and _may_open(words, at, full, nouns)):
             cuts.add(at)
         if at in cuts:
             last = at
     return Layout(tuple(sorted(cuts)), frozenset(hard), full)
 
 
-def _opens(words: Sequence[Word], at: int, noun_starts: frozenset[int]) -> bool:
+def _ends(words: Sequence[Word], at: int, full: bool) -> bool:
+    """Whether something other than words says that a statement ended: a full stop, another speaker, a silence."""
+    before, word = words[at - 1], words[at]
+    stop = before.stop[:1]
+    pause = word.gap >= (PAUSE_S if full else SHORT_PAUSE_S)
+    return bool(stop and stop in ".?!…") or word.speaker != before.speaker or pause
+
+
+def _may_open(words: Sequence[Word], at: int, full: bool, nouns: frozenset[int]) -> bool:
     word, before = words[at].norm, words[at - 1].norm
-    if word in STARTERS and before not in TIED:
-        return True
-    return at in noun_starts and before not in TIED
+    if full:
+        return word in ("and", "but", "so", "because", "which", "then")
+    return before not in TIED and (word in STARTERS or at in nouns)
 
 
-def windows(words: Sequence[Word], plan: Layout, longest: int = 40) -> list[tuple[int, int]]:
-    """Candidate windows (start, end) in words."""
+def windows(words: Sequence[Word], plan: Layout, longest: int = 48, most: int = 7) -> list[tuple[int, int]]:
+    """Candidate windows (start, end) in words: runs of at most `most` atoms, of one speaker, without a long silence."""
     out, cuts = [], plan.cuts
     for i, start in enumerate(cuts[:-1]):
         sentences = 0
-        for end in cuts[i + 1 :]:
-            last = end - 1
-            if end - start > longest and (start, end) != (cuts[i], cuts[i + 1]):
+        for n, end in enumerate(cuts[i + 1 : i + 1 + most]):
+            if n and end - start > longest:
                 break
-            if any(words[k].speaker != words[start].speaker for k in (last,)):
+            if words[end - 1].speaker != words[start].speaker:
                 break
-            if last > start and any(words[k].gap > SILENT_S for k in range(start + 1, end)):
+            if any(words[k].gap > SILENT_S for k in range(start + 1, end)):
                 break
             if end - start >= 2:
                 out.append((start, end))
             sentences += end in plan.hard
-            if sentences >= 3:
+            if sentences >= 4:
                 break
     return out

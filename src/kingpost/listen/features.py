@@ -1,0 +1,232 @@
+"""What speaks for and against a window of speech being a finding, and which one: features for the trained ranker.
+
+Word rules (component names, signs, fault words, words of praise and the like), term overlap, and the ear each give
+features; nothing here decides.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from kingpost.trade.model import Place
+
+from .catalogue import Catalogue, stem
+from .heard import Heard, Spans, negated
+from .statements import windows
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+TOPIC_WORDS = 45  # how far a component is carried on
+NEAR_WORDS = 15
+TRIES = 5  # candidates kept per window and way of finding them
+SIDE_ACTS = ("tip", "hypothetical", "other_house", "safety_talk", "banter")
+UNLIKELY = 0.04  # windows in which the ear hears hardly any finding get no candidates
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One candidate: a window and what it may tell. `condition` is "" where only part and family are known."""
+
+    window: int
+    kind: str  # "condition" or "family"
+    condition: str
+    component: str
+    fault: str
+    features: Mapping[str, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """All candidates of one walk."""
+
+    windows: list[tuple[int, int]]
+    rows: list[Row]
+
+
+def lexical(cat: Catalogue, words: Sequence[str]) -> dict[int, float]:
+    """Best term overlap (cosine) of a window with each condition that shares a telling word."""
+    own = {stem(w) for w in words} & cat.idf.keys()
+    norm = math.sqrt(sum(cat.idf[s] ** 2 for s in own)) or 1.0
+    score: dict[tuple[int, int], float] = defaultdict(float)
+    for s in sorted(own):
+        for number, phrase, weight in cat.postings[s]:
+            score[number, phrase] += weight * cat.idf[s] / norm
+    best: dict[int, float] = {}
+    for (number, _), value in score.items():
+        if value > best.get(number, 0.0):
+            best[number] = value
+    return best
+
+
+class Looker:
+    """Holds one walk against the catalogue, window by window."""
+
+    def __init__(self, heard: Heard, cat: Catalogue) -> None:
+        self.heard, self.cat = heard, cat
+        names = ("components", "signs", "unless", "faults", "weak_faults", "acts", "weak_acts", "standing")
+        self.spans = {k: Spans(getattr(heard, k)) for k in names}
+        self.acts: dict[str, int] = {a: n for n, a in enumerate(cat.ear.acts)} if cat.ear else {}
+        sound = heard.sound
+        self.act_sums = (
+            np.concatenate([np.zeros((1, len(self.acts))), np.cumsum(sound.acts, axis=0)]) if sound else None
+        )
+
+    def look(self) -> Look:
+        """Every window with its candidates."""
+        frames = windows(self.heard.words, self.heard.plan)
+        rows: list[Row] = []
+        for n, (a, b) in enumerate(frames):
+            shared = self._shared(a, b)
+            if self.act_sums is not None and shared["p_finding"] < UNLIKELY:
+                continue
+            rows += self._conditions(n, a, b, shared)
+            rows += self._families(n, a, b, shared)
+        return Look(frames, rows)
+
+    def _shared(self, a: int, b: int) -> dict[str, float]:
+        """Features of a window that do not depend on the candidate."""
+        out: dict[str, float] = {"bias": 1.0, "length": math.log(max(2, b - a)), "long": max(0.0, (b - a - 25) / 10)}
+        out |= self._said(a, b)
+        if self.heard.sound is not None and self.act_sums is not None:
+            mean = (self.act_sums[b] - self.act_sums[a]) / (b - a)
+            part = self.heard.sound.acts[a:b, 0]
+            starts = self.heard.sound.starts
+            inner = starts[a + 1 : b]
+            out |= {"p_" + name: float(mean[k]) for name, k in self.acts.items()}
+            out["logit_finding"] = math.log((mean[0] + 0.01) / (1.01 - mean[0]))
+            out["least_finding"] = float(part.min())
+            out["begins"] = float(starts[a])
+            out["ends"] = float(starts[b])
+            out["inner_most"] = float(inner.max()) if len(inner) else 0.0
+            out["inner_sum"] = float(min(4.0, inner.sum()))
+        return out
+
+    def _said(self, a: int, b: int) -> dict[str, float]:
+        """What word rules say about a window."""
+        heard, out = self.heard, dict[str, float]()
+        s, e = heard.plan.sentence(a)[0], heard.plan.sentence(b - 1)[1]
+        inside = [h.key for h in self.spans["acts"].inside(a, b)]
+        around = [h.key for h in self.spans["acts"].inside(s, e)]
+        before = [h.key for h in self.spans["acts"].inside(max(0, s - 22), s)]
+        weak = [h.key for h in self.spans["weak_acts"].inside(a, b)]
+        out["praise"] = min(2.0, inside.count("praise"))
+        out["praise_weak"] = min(3.0, weak.count("praise")) / math.sqrt(b - a)
+        for act in SIDE_ACTS:
+            out[act] = float(act in inside)
+            out[act + "_around"] = float(act in around)
+            out[act + "_before"] = float(act in before)
+        out["hypothetical_weak"] = min(2.0, weak.count("hypothetical"))
+        out["limitation"] = float("limitation" in inside)
+        out["correction_in"] = float("correction" in inside)
+        after = [h.key for h in self.spans["acts"].inside(b, min(len(heard.words), b + 12))]
+        out["correction_after"] = float("correction" in after)
+        out["other_speaker"] = float(bool(heard.speaker) and heard.words[a].speaker != heard.speaker)
+        out["question"] = float("?" in heard.words[b - 1].stop)
+        out["starts_sentence"] = float(a in heard.plan.hard)
+        out["ends_sentence"] = float(b in heard.plan.hard or b == len(heard.words))
+        out["says_standing"] = float(bool(self.spans["standing"].inside(a, b)))
+        faults = self.spans["faults"].inside(a, b)
+        out["fault_words"] = float(min(3, len({h.start for h in faults if not negated(heard.norms, h)})))
+        out["fault_negated"] = float(min(2, sum(negated(heard.norms, h) for h in faults)))
+        return out
+
+    def _conditions(self, n: int, a: int, b: int, shared: dict[str, float]) -> list[Row]:
+        cat, heard = self.cat, self.heard
+        here, near, topic = self._components(a, b)
+        signs, against = self._signs(a, b)
+        lex = lexical(cat, heard.norms[a:b])
+        sims, chance = self._likeness(a, b)
+        order: list[int] = []
+        if sims is not None:
+            order += [int(k) for k in np.argsort(-sims, kind="stable")[:TRIES]]
+        order += [k for k, _ in sorted(lex.items(), key=lambda kv: (-kv[1], kv[0]))[:TRIES]]
+        for name in sorted(signs):
+            c = cat.conditions[cat.number[name]]
+            if {c.component, *c.also} & (here | topic):
+                order.append(cat.number[name])
+        best_lex = max(lex.values(), default=0.0)
+        best_sim = float(sims.max()) if sims is not None else 0.0
+        place = heard.where[a].place
+        faults = {h.key for h in self.spans["faults"].inside(a, b) if not negated(heard.norms, h)}
+        rows = []
+        for k in dict.fromkeys(order):
+            c = cat.conditions[k]
+            own = {c.component, *c.also}
+            f = dict(shared)
+            f["lex"], f["lex_behind"] = lex.get(k, 0.0), best_lex - lex.get(k, 0.0)
+            if sims is not None and chance is not None:
+                f["sim"], f["sim_behind"] = float(sims[k]), best_sim - float(sims[k])
+                f["log_chance"] = math.log(float(chance[k]) + 1e-4)
+                f["chance_of_component"] = float(sum(chance[i] for i in cat.by_component[c.component]))
+            f["sign"], f["against"] = min(2.5, signs.get(c.id, 0.0)), min(2.0, against.get(c.id, 0.0))
+            f["component"] = 1.0 if c.component in here else 0.8 if own & here else 0.0
+            f["component_near"] = 0.0 if f["component"] else float(bool(own & near))
+            f["component_topic"] = 0.0 if f["component"] or f["component_near"] else float(bool(own & topic))
+            f["component_other"] = float(bool(here) and not own & here)
+            f["sign_component"] = f["sign"] * max(f["component"], 0.6 * f["component_near"])
+            f["fault"] = float(c.fault in faults)
+            f["place"] = fit(cat.trade.components[c.component].places, place, cat) if place else 0.0
+            rows.append(Row(n, "condition", c.id, c.component, c.fault, f))
+        return rows
+
+    def _families(self, n: int, a: int, b: int, shared: dict[str, float]) -> list[Row]:
+        here, near, _ = self._components(a, b)
+        faults = {h.key for h in self.spans["faults"].inside(a, b) if not negated(self.heard.norms, h)}
+        weak = {h.key for h in self.spans["weak_faults"].inside(a, b)} - faults
+        sims, chance = self._likeness(a, b)
+        rows = []
+        for component in sorted(here) or sorted(near):
+            for fault in sorted(faults | weak):
+                f = dict(shared)
+                f["named"], f["strong"] = float(component in here), float(fault in faults)
+                f["components_here"] = float(len(here))
+                if sims is not None and chance is not None:
+                    f["best_sim"] = float(sims.max())
+                    f["best_chance"] = float(chance.max())
+                    f["chance_of_component"] = float(sum(chance[i] for i in self.cat.by_component.get(component, ())))
+                    f["chance_of_fault"] = float(sum(chance[i] for i in self.cat.by_fault.get(fault, ())))
+                rows.append(Row(n, "family", "", component, fault, f))
+        return rows
+
+    def _components(self, a: int, b: int) -> tuple[set[str], set[str], set[str]]:
+        spans = self.spans["components"]
+        here = {h.key for h in spans.inside(a, b)}
+        near = {h.key for h in spans.inside(max(0, a - NEAR_WORDS), a)} - here
+        return here, near, {h.key for h in spans.inside(max(0, a - TOPIC_WORDS), a)} - here
+
+    def _signs(self, a: int, b: int) -> tuple[dict[str, float], dict[str, float]]:
+        signs: dict[str, float] = defaultdict(float)
+        against: dict[str, float] = defaultdict(float)
+        for h in self.spans["signs"].inside(a, b):
+            if negated(self.heard.norms, h):
+                against[h.key] += 1
+            else:
+                more = 0.3 if signs[h.key] else 0.0
+                signs[h.key] = max(signs[h.key], 0.5 + 0.5 * min(3, h.pattern.weight)) + more
+        for h in self.spans["unless"].inside(a, b):
+            against[h.key] += 1.5
+        return signs, against
+
+    def _likeness(self, a: int, b: int) -> tuple[NDArray[np.float32] | None, NDArray[np.float32] | None]:
+        cat, sound = self.cat, self.heard.sound
+        if cat.ear is None or sound is None or cat.prototypes is None or not len(cat.prototypes):
+            return None, None
+        sims = cat.prototypes @ sound.span(a, b)
+        chance = np.exp(cat.ear.scale * (sims - sims.max()))
+        return sims, chance / chance.sum()
+
+
+def fit(usual: Sequence[str], place: Place, cat: Catalogue) -> float:
+    """+1 where a component is usually met at this place, 0.5 on this level, -1 where it is met elsewhere, 0 unknown."""
+    if not usual:
+        return 0.0
+    if place.id in usual or place.within in usual:
+        return 1.0
+    return 0.5 if place.level in {cat.trade.places[p].level for p in usual} else -1.0

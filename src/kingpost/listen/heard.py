@@ -1,0 +1,101 @@
+"""One walk made ready for listening: words, layout, everything in it that has a name, where the speaker is."""
+
+from __future__ import annotations
+
+import bisect
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from . import places
+from .catalogue import Catalogue
+from .ear import Sound
+from .lexicon import NEGATIONS
+from .patterns import Hit, longest
+from .places import Where
+from .statements import Layout, layout
+from .words import Word
+
+
+@dataclass
+class Heard:
+    """Words, layout, hits of everything, where the speaker is, and what the ear heard."""
+
+    words: list[Word]
+    norms: list[str]
+    plan: Layout
+    where: list[Where]
+    components: list[Hit[str]] = field(default_factory=list)
+    signs: list[Hit[str]] = field(default_factory=list)
+    unless: list[Hit[str]] = field(default_factory=list)
+    faults: list[Hit[str]] = field(default_factory=list)
+    weak_faults: list[Hit[str]] = field(default_factory=list)
+    acts: list[Hit[str]] = field(default_factory=list)
+    weak_acts: list[Hit[str]] = field(default_factory=list)
+    handling: list[Hit[str]] = field(default_factory=list)
+    standing: list[Hit[str]] = field(default_factory=list)
+    speaker: str = ""  # who inspects
+    sound: Sound | None = None
+
+
+def main_speaker(words: Sequence[Word]) -> str:
+    """The one who inspects: called so, or the one who says most."""
+    said: dict[str, int] = defaultdict(int)
+    for w in words:
+        said[w.speaker] += 1 + 1000 * ("inspector" in w.speaker.lower())
+    return max(sorted(said), key=lambda k: said[k]) if said else ""
+
+
+def prepare(words: list[Word], cat: Catalogue, taken_as: Sequence[str | frozenset[str]] | None = None) -> Heard:
+    """Find everything that has a name in one walk. `taken_as` holds, per word, what it may have been misheard for."""
+    norms = [w.norm for w in words]
+    text: Sequence[str | frozenset[str]] = taken_as if taken_as is not None else norms
+    strong = longest(cat.component_index.find(text))
+    sound = cat.ear.hear([w.text for w in words]) if cat.ear else None
+    nouns = frozenset(_noun_start(norms, h.start) for h in strong)
+    plan = layout(words, nouns, sound.starts.tolist() if sound else None)
+    where = places.track(words, norms, frozenset(plan.cuts), cat.trade, list(cat.place_index.find(norms)))
+    return Heard(
+        words=words,
+        norms=norms,
+        plan=plan,
+        where=where,
+        components=strong,
+        signs=list(cat.sign_index.find(text)),
+        unless=list(cat.unless_index.find(text)),
+        faults=list(cat.fault_index.find(text)),
+        weak_faults=list(cat.weak_fault_index.find(text)),
+        acts=list(cat.act_index.find(norms)),
+        weak_acts=list(cat.weak_act_index.find(norms)),
+        handling=list(cat.handling_index.find(norms)),
+        standing=list(cat.standing_index.find(norms)),
+        speaker=main_speaker(words),
+        sound=sound,
+    )
+
+
+def _noun_start(norms: Sequence[str], at: int) -> int:
+    """Where the noun phrase of a component begins: "the", "this" and the like belong to it."""
+    while at > 0 and norms[at - 1] in ("the", "this", "that", "these", "those", "a", "an", "my", "their"):
+        at -= 1
+    return at
+
+
+class Spans:
+    """Hits by where they start, asked by window."""
+
+    def __init__(self, hits: Sequence[Hit[str]]) -> None:
+        self.hits = sorted(hits, key=lambda h: (h.start, h.end, h.key))
+        self.at = [h.start for h in self.hits]
+
+    def inside(self, start: int, end: int) -> list[Hit[str]]:
+        """Hits that lie wholly inside."""
+        lo, hi = bisect.bisect_left(self.at, start), bisect.bisect_left(self.at, end)
+        return [h for h in self.hits[lo:hi] if h.end <= end]
+
+
+def negated(norms: Sequence[str], hit: Hit[str]) -> bool:
+    """Whether a word of negation stands just before a pattern that holds none itself."""
+    if any(w in NEGATIONS for w in norms[hit.start : hit.end]):
+        return False
+    return any(w in NEGATIONS for w in norms[max(0, hit.start - 3) : hit.start])
