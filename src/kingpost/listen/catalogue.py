@@ -70,7 +70,12 @@ class Catalogue:
     number: dict[str, int] = field(default_factory=dict)
     by_component: dict[str, list[int]] = field(default_factory=dict)
     by_fault: dict[str, list[int]] = field(default_factory=dict)
-    vocabulary: frozenset[str] = frozenset()
+    names: frozenset[str] = frozenset()  # words of component names
+    vocabulary: frozenset[str] = frozenset()  # those and the words of signs and faults, in all their forms
+
+
+def _words(text: str) -> list[str]:
+    return text.lower().replace("'", "").replace("|", " ").replace("-", " ").replace(",", " ").split()
 
 
 def _weigh(cat: Catalogue) -> None:
@@ -113,8 +118,11 @@ def build(trade: Trade, model: Ear | None) -> Catalogue:
         cat.standing_index.add(w.id, w.patterns)
     cat.place_index = places.index(trade)
     _weigh(cat)
-    words = {w for c in trade.components.values() for s in c.said for w in s.replace("|", " ").split()}
-    cat.vocabulary = frozenset().union(*(forms(w) for w in words)) if words else frozenset()
+    names = {w for c in trade.components.values() for s in (*c.said, c.name) for w in _words(s)}
+    told = {w for d in cat.conditions for s in (*d.signs, *d.said) for w in _words(s)}
+    told |= {w for f in trade.fault_kinds.values() for s in (*f.words, *f.weak) for w in _words(s)}
+    cat.names = frozenset(names | {w + "s" for w in names if not w.endswith("s")})
+    cat.vocabulary = frozenset[str]().union(*(forms(w) for w in names | told))
     if model is not None:
         cat.prototypes = model.prototypes(cat.conditions)
     return cat

@@ -3,8 +3,8 @@ condition a stretch of speech tells.
 
 It is all-MiniLM-L6-v2 (Apache-2.0, see NOTICE) trained further on utterances that we wrote (training/, `make train`).
 Its 23 MB of int8 weights travel in the package and run on one core with onnxruntime. Its scores rank; they never decide
-by a fixed threshold. Without onnxruntime (the `listen` extra) there is no ear, words are matched by pattern alone, and the
-record says so.
+by a fixed threshold. Without onnxruntime (the `listen` extra) there is no ear, words are matched by pattern alone, and
+the record says so.
 """
 
 from __future__ import annotations
@@ -36,13 +36,14 @@ MISSING = (
 
 
 @lru_cache(maxsize=1)
-def _pieces() -> dict[str, int]:
+def pieces() -> dict[str, int]:
+    """The WordPiece vocabulary; the numbers rise about as the pieces get rarer."""
     return {piece: n for n, piece in enumerate(VOCABULARY.read_text(encoding="utf-8").split("\n")) if piece}
 
 
 @lru_cache(maxsize=65536)
 def _ids(word: str) -> tuple[int, ...]:
-    table, out, start = _pieces(), [], 0
+    table, out, start = pieces(), list[int](), 0
     if len(word) > 100:
         return (table["[UNK]"],)
     while start < len(word):
@@ -65,7 +66,7 @@ def word_ids(word: str) -> tuple[int, ...]:
     (19857, 2063, 1010)
     """
     plain = "".join(c for c in unicodedata.normalize("NFD", word.lower()) if unicodedata.category(c) != "Mn")
-    return tuple(i for part in re.findall(r"\w+|[^\w\s]", plain) for i in _ids(part)) or (_pieces()["[UNK]"],)
+    return tuple(i for part in re.findall(r"\w+|[^\w\s]", plain) for i in _ids(part)) or (pieces()["[UNK]"],)
 
 
 @dataclass(frozen=True, slots=True)

@@ -280,6 +280,7 @@ def _remarks(
                     why,
                     (),
                     words[a].speaker,
+                    tuple((x.heard, x.meant) for x in heard.slips if a <= x.at < b),
                 ),
                 a,
                 b,

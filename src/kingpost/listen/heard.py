@@ -7,12 +7,13 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-from . import places
+from . import places, slips
 from .catalogue import Catalogue
 from .ear import Sound
 from .lexicon import NEGATIONS
 from .patterns import Hit, longest
 from .places import Where
+from .slips import Slip
 from .statements import Layout, layout
 from .words import Word
 
@@ -36,6 +37,7 @@ class Heard:
     standing: list[Hit[str]] = field(default_factory=list)
     speaker: str = ""  # who inspects
     sound: Sound | None = None
+    slips: list[Slip] = field(default_factory=list)
 
 
 def main_speaker(words: Sequence[Word]) -> str:
@@ -46,12 +48,16 @@ def main_speaker(words: Sequence[Word]) -> str:
     return max(sorted(said), key=lambda k: said[k]) if said else ""
 
 
-def prepare(words: list[Word], cat: Catalogue, taken_as: Sequence[str | frozenset[str]] | None = None) -> Heard:
-    """Find everything that has a name in one walk. `taken_as` holds, per word, what it may have been misheard for."""
+def prepare(words: list[Word], cat: Catalogue) -> Heard:
+    """Find everything that has a name in one walk, also where the recogniser misheard a trade word."""
     norms = [w.norm for w in words]
-    text: Sequence[str | frozenset[str]] = taken_as if taken_as is not None else norms
+    breaks = frozenset(k for k in range(len(words)) if k == 0 or words[k - 1].stop)
+    rough = places.track(words, norms, breaks, cat.trade, list(cat.place_index.find(norms)))
+    mended = slips.slips(norms, rough, cat)
+    meant = {s.at: s.meant for s in mended}
+    text: list[str | frozenset[str]] = [frozenset((n, meant[k])) if k in meant else n for k, n in enumerate(norms)]
     strong = longest(cat.component_index.find(text))
-    sound = cat.ear.hear([w.text for w in words]) if cat.ear else None
+    sound = cat.ear.hear([meant.get(k, w.text) for k, w in enumerate(words)]) if cat.ear else None
     nouns = frozenset(_noun_start(norms, h.start) for h in strong)
     plan = layout(words, nouns, sound.starts.tolist() if sound else None)
     where = places.track(words, norms, frozenset(plan.cuts), cat.trade, list(cat.place_index.find(norms)))
@@ -71,6 +77,7 @@ def prepare(words: list[Word], cat: Catalogue, taken_as: Sequence[str | frozense
         standing=list(cat.standing_index.find(norms)),
         speaker=main_speaker(words),
         sound=sound,
+        slips=mended,
     )
 
 
