@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from kingpost.trade.model import WHENS
@@ -29,6 +29,7 @@ from .words import (
 )
 
 MATTERS, SETTLE, TRADES, WORKS, UNSEEN = 6, 5, 3, 3, 6
+WIDE, LINES = 36, 32  # characters in a line of the first column in print, and lines that fit under the headline
 NOW = "before_moving_in"
 
 
@@ -202,11 +203,21 @@ def _matters(index: Index) -> list[Matter]:
         lines = _by_one_trade(index, lines)
     ranked = [matter for _, matter in sorted(lines, key=lambda line: line[0])]
     if len(ranked) <= MATTERS:
-        return ranked
+        return _within(ranked)
     shown = ranked[: MATTERS - 1]
     if (story := next((m for m in ranked if m.story), None)) and story not in shown:
         shown[-1] = story  # the one story of the house is never left to the last line
-    return [*shown, _the_rest(index, [m for m in ranked if m not in shown])]
+    return _within([*shown, _the_rest(index, [m for m in ranked if m not in shown])])
+
+
+def _within(matters: list[Matter]) -> list[Matter]:
+    """The lines as they fit on one sheet: what follows the bold words is left out from the last line upward."""
+    out = list(matters)
+    for at in reversed(range(len(out))):
+        if sum(-(-len(f"{m.bold} {m.rest}") // WIDE) + -(-len(m.when) // WIDE) for m in out) <= LINES:
+            break
+        out[at] = replace(out[at], rest="")
+    return out
 
 
 def _by_one_trade(index: Index, lines: list[Line]) -> list[Line]:

@@ -9,7 +9,7 @@ from kingpost.visit.record import Check, Finding, PhotoRef, Reading, Remark, Sou
 
 from .index import Index, LevelSheet
 from .pictures import Picture, Pictures
-from .values import money, pairs, quantity
+from .values import money, named, pairs, quantity
 from .words import BASIS, IN_FORCE, capital, clock, elapsed, heading, label, listed, sentence, tidy
 
 QUOTES, QUOTE_CHARS = 3, 260
@@ -34,6 +34,9 @@ class Cite:
     basis: str
 
 
+Line = tuple[str, str, tuple[Cite, ...]]  # its label, what it says, its sources
+
+
 @dataclass(frozen=True, slots=True)
 class CheckView:
     """One check: its verdict, what it says, and the four lines. The rule, where one is drawn, stands above them."""
@@ -41,8 +44,7 @@ class CheckView:
     check: Check
     title: str
     says: str
-    lines: tuple[tuple[str, str, tuple[Cite, ...]], ...]
-    missing: str
+    halves: tuple[tuple[Line, ...], tuple[Line, ...]]  # measured and sum; held against and by its date
     caution: str
 
 
@@ -207,15 +209,15 @@ def check_view(check: Check) -> CheckView:
         check.by_its_date or (IN_FORCE.get(check.in_force_when_built, "") if check.sources else ""),
     )
     cites = tuple(c for c in (cite(source, held) for source in check.sources) if c.text or f"({c.basis})" not in held)
-    lines = [
+    lines: list[Line] = [
         (name, tidy(text), cites if name == "Held against" else ()) for name, text in zip(FOUR, texts, strict=True)
     ]
+    right = [*lines[2:], ("Not known", tidy(listed([named(m)[0] for m in check.missing])), ())]
     return CheckView(
         check=check,
         title=tidy(check.title or capital(check.check.replace("-", " ").replace("_", " "))),
         says=tidy(sentence(check.says)),
-        lines=tuple((name, text, by) for name, text, by in lines if text or by),
-        missing=tidy(sentence(listed([m.replace("_", " ") for m in check.missing]))),
+        halves=(tuple(line for line in lines[:2] if any(line[1:])), tuple(line for line in right if any(line[1:]))),
         caution=check.caution,
     )
 

@@ -21,6 +21,26 @@ UNIT = {
     "year": "",
     "percent": "%",
 }
+ENDS = {  # how keys of checks end, the longer first
+    "in_per_ft": "in per ft",
+    "in_12": "in 12",
+    "sq_ft": "sq ft",
+    "sq_in": "sq in",
+    "percent": "%",
+    "gpm": "gpm",
+    "psi": "psi",
+    "deg": "degrees",
+    "gal": "gal",
+    "mm": "mm",
+    "in": "in",
+    "ft": "ft",
+    "lb": "lb",
+    "f": "°F",
+    "c": "°C",
+    "a": "A",
+    "v": "V",
+    "w": "W",
+}
 SIGN = {"USD": "$", "CAD": "CA$", "EUR": "€", "GBP": "£"}
 
 
@@ -90,19 +110,40 @@ def money(cost: dict[str, Any] | None) -> str:
     return f"{sign}{low:,.0f}" + (f" to {high:,.0f}" if high != low else "")
 
 
+def named(key: str) -> tuple[str, str]:
+    """The name of a value and its unit, where the key ends in one.
+
+    >>> named("riser_height_in"), named("fall_in_per_ft"), named("covering")
+    (('riser height', 'in'), ('fall', 'in per ft'), ('covering', ''))
+    """
+    for end, unit in ENDS.items():
+        if key.endswith(f"_{end}"):
+            return key.removesuffix(f"_{end}").replace("_", " "), unit
+    return key.replace("_", " "), ""
+
+
 def pairs(values: dict[str, Any]) -> str:
-    """What a check computed or asked for where it brings no sentence of its own: "rise in 9.75, riser count 4"."""
+    """What a check computed or asked for where it brings no sentence of its own.
+
+    >>> pairs({"riser_in": 9.75, "handrail": False, "slope_verdict": "meets"})
+    'handrail\xa0no, riser\xa09.75\xa0in'
+    """
     said = []
     for key, value in sorted(values.items()):
-        if isinstance(value, dict):
-            shown = pairs(value)
-        elif isinstance(value, (list, tuple)):
-            shown = ", ".join(number(v) if isinstance(v, (int, float, str)) else str(v) for v in value)
-        elif value is None:
-            shown = "not known"
-        elif isinstance(value, bool):
-            shown = "yes" if value else "no"
-        else:
-            shown = number(value) if isinstance(value, (int, float, str)) else str(value)
-        said.append(f"{key.replace('_', ' ')}{NB}{shown}")
+        if key.endswith("verdict"):
+            continue
+        name, unit = named(key)
+        said.append(NB.join(part for part in (name, _plain(value), unit) if part))
     return tidy(", ".join(said))
+
+
+def _plain(value: Any) -> str:
+    if value is None:
+        return "not known"
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, dict):
+        return pairs(value)
+    if isinstance(value, (list, tuple)):
+        return ", ".join(_plain(v) for v in value)
+    return number(value) if isinstance(value, (int, float)) else str(value).replace("_", " ")
