@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import shutil
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -17,6 +18,13 @@ QUIET = ("--disable-background-networking", "--disable-component-update", "--dis
 @pytest.fixture(scope="session")
 def forty(tmp_path_factory: pytest.TempPathFactory) -> Told:
     return told(house(40), tmp_path_factory.mktemp("forty"))
+
+
+@pytest.fixture(scope="session")
+def nine(tmp_path_factory: pytest.TempPathFactory) -> Told:
+    """The last nine findings, with checks, a cause and cautions among them; no PDF."""
+    record = house(28)
+    return told(replace(record, findings=record.findings[-9:]), tmp_path_factory.mktemp("nine"), pdf=False)
 
 
 @pytest.fixture(scope="session")

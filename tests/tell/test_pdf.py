@@ -92,7 +92,7 @@ def test_a_finding_stays_on_one_page(forty: Told) -> None:
 def test_paper_follows_the_country(tmp_path: Path) -> None:
     sizes = {}
     for where in ("us-nc", "no"):
-        made = told(house(1, photos=False, facts=replace(FACTS, jurisdiction=where)), tmp_path / where)
+        made = told(house(0, facts=replace(FACTS, jurisdiction=where)), tmp_path / where)
         with pikepdf.open(made.out / "report.pdf") as opened:
             box = [round(float(v)) for v in opened.pages[0].MediaBox]
         sizes[where] = (box[2], box[3])
@@ -106,7 +106,7 @@ sys.path.insert(0, sys.argv[1])
 from invented_house import draw_photos, house, trade
 from kingpost.tell import write
 here = Path(sys.argv[2])
-record = house(6)
+record = house(2)
 draw_photos(record, here / "visit")
 write(record, here / "visit", here / "out", trade=trade())
 """

@@ -44,7 +44,7 @@ def write(
     out       made where it is missing
     final     refuse while any finding is pencil
     progress  called with a few words before each step
-    trade     gives places, trades and quantities their names; ours where none is given
+    trade     gives places, trades and quantities their names; where none is given, ours with the visit's own over it
 
     Raises PencilLeft where `final` and a finding is pencil, OSError where `out` cannot be written. A picture that
     cannot be read, or a PDF that this machine cannot make, is a note: everything else is still written.
@@ -57,7 +57,8 @@ def write(
         )
     tell = progress or (lambda _: None)
     out.mkdir(parents=True, exist_ok=True)
-    names = trade or our_trade()
+    own = folder / "trade"
+    names = trade or our_trade(*((own,) if own.is_dir() else ()))
     paths, notes = [out / "record.json", out / "report.html"], list[str]()
     tell("writing record.json")
     paths[0].write_bytes(record_json.dump(record))
