@@ -20,6 +20,8 @@ from .registry import conclude, registry
 from .values import AskError, usual, value_of
 from .verdict import Rules
 
+__all__ = ["Answer", "AskError", "listing", "run"]
+
 BUILT = ("built", "permit_year", "year_built", "house_year")
 ALTERED = ("altered", "part_year", "alteration_year", "installed")
 VERDICT = {

@@ -73,7 +73,8 @@ def _by_its_date(held: Held | None, rules: Rules, phrases: Phrases) -> str:
     if held is None:
         return ""
     provision = held.selected.provision
-    edition = rules.law.editions[held.rule.edition]
+    first = provision.rules[0] if held.selected.reason == "not_researched" else held.rule
+    edition = rules.law.editions[first.edition]
     words = {"year": str(rules.year) if rules.year else None, "edition": f"{edition.document} {edition.year}"}
     if provision.kind == "advice":
         key = "date_advice"

@@ -10,6 +10,7 @@ from pkgutil import iter_modules
 from typing import Any
 
 from kingpost.measure.limits import OutOfRange
+from kingpost.measure.rounding import plain_number
 from kingpost.trade.checks import CheckSpec, Input
 
 from .given import Given, Missing
@@ -75,10 +76,27 @@ def _one(spec: CheckSpec, values: Mapping[str, Any], rules: Rules) -> Outcome:
     try:
         out = registry()[spec.id](Given(values, rules.year), rules)
     except Missing as gone:
-        return Outcome(judged=UNKNOWN, missing=tuple(dict.fromkeys([*gone.names, *lacking(spec, values)])))
+        wanted = {*gone.names, *lacking(spec, values)}
+        return Outcome(judged=UNKNOWN, missing=tuple(i.name for i in spec.inputs if i.name in wanted))
     except OutOfRange as refused:
-        return Outcome(judged=UNKNOWN, words={"reason": str(refused)}, tell="refused")
+        return Outcome(judged=UNKNOWN, words={"reason": _reason(spec, refused)}, tell="refused")
+    except ValueError as wrong:
+        return Outcome(judged=UNKNOWN, words={"reason": str(wrong)}, tell="refused")
+    except (TypeError, LookupError, AttributeError):
+        shapes = [i.label or i.name for i in spec.inputs if i.takes == "json" and values.get(i.name) is not None]
+        if not shapes:
+            raise  # our own slip, not the reader's
+        reason = f"{shapes[0]} is not in the form that was asked for"
+        return Outcome(judged=UNKNOWN, words={"reason": reason}, tell="refused")
     return out
+
+
+def _reason(spec: CheckSpec, refused: OutOfRange) -> str:
+    """The refusal with the input's own name: `outdoors is 45, outside 60 to 120; ...`."""
+    named = next((i.label or i.name for i in spec.inputs if refused.name in (i.name, *i.alias)), refused.name)
+    ends = f"{plain_number(refused.low)} to {plain_number(refused.high)}"
+    text = f"{named.replace('_', ' ')} is {plain_number(refused.value)}, outside {ends}"
+    return f"{text}; {refused.slip}" if refused.slip else text
 
 
 def _candidates(spec: CheckSpec, values: Mapping[str, Any], rules: Rules, names: Sequence[str]) -> Outcome:

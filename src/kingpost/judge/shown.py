@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from kingpost.measure.conformity import Measured
+from kingpost.measure.conformity import Measured, times
 from kingpost.measure.rounding import plain_number
 
 WORDS = {
@@ -54,6 +54,8 @@ def series(parts: Sequence[str], last: str = "and") -> str:
 def with_unit(value: Any, unit: str) -> str:
     """A value with its unit and its uncertainty: `2.05 in (± 0.06)`."""
     said = WORDS.get(unit, unit)
+    if unit == "share":
+        return with_unit(times(value, 100) if isinstance(value, Measured) else 100 * value, "%")
     if unit == "year":  # 1964, not 1,964
         return show(value).replace(",", "")
     text = f"{show(value)} {said}".strip() if said != "%" else f"{show(value)} %"

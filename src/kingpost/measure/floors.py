@@ -52,7 +52,7 @@ def best_plane(points: Sequence[Sequence[float]], u_z_in: float | None = None) -
     rms = sqrt(sum(r * r for r in rest) / (n - 3.0)) if n > 3 else 0.0
     tilt = hypot(b, c)
     u_z = rms if u_z_in is None else u_z_in
-    along = ((b * b * syy + c * c * sxx - 2 * b * c * sxy) / (det * tilt * tilt)) if tilt else 1.0 / min(sxx, syy)
+    along = ((b * b * syy + c * c * sxx - 2 * b * c * sxy) / (det * tilt * tilt)) if tilt > 1e-12 else 1.0 / min(sxx, syy)
     return Plane(b, c, 100.0 * tilt / IN_PER_FT, degrees(atan2(-c, -b)) + 0.0, rms, max(abs(r) for r in rest),
                  100.0 * u_z * sqrt(along) / IN_PER_FT)  # fmt: skip
 
@@ -62,7 +62,7 @@ def fall_over_a_room_in(tilt_percent: float, room_ft: float = 20.0) -> float:
 
     Source    arithmetic
 
-    >>> fall_over_a_room_in(1.0)
+    >>> round(fall_over_a_room_in(1.0), 6)
     2.4
     """
     return tilt_percent / 100.0 * room_ft * IN_PER_FT

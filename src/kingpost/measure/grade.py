@@ -43,7 +43,7 @@ def least_running_fall(distance_ft: Sequence[float], elevation_in: Sequence[floa
 
     Source    arithmetic
 
-    >>> least_running_fall([0, 3, 10], [0, -4, -3])
+    >>> least_running_fall([0, 3, 10], [0.0, -4.0, -3.0])
     -1.0
     """
     points = sorted(zip(distance_ft, elevation_in, strict=True))

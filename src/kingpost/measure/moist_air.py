@@ -103,7 +103,7 @@ def enthalpy_btu_per_lb(air_f: float, ratio: float) -> float:
     Source    [ashrae-psychrometrics] equation 30
 
     >>> round(enthalpy_btu_per_lb(80.0, 0.01117), 2)
-    31.44
+    31.45
     """
     within("air_f", air_f, -40.0, 200.0, "give degrees F")
     within("ratio", ratio, 0.0, 0.2, "give pounds per pound")

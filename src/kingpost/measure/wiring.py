@@ -21,7 +21,7 @@ def derated_ampacity_a(table_a: float, ambient_factor: float, count_factor: floa
     >>> derated_ampacity_a(table_a=30.0, ambient_factor=1.0, count_factor=0.7)
     21.0
     """
-    within("table_a", table_a, 0.0, 2000.0)
+    within("table_a", table_a, 1.0, 2000.0, "there is no such conductor in the table")
     within("ambient_factor", ambient_factor, 0.0, 1.5)
     within("count_factor", count_factor, 0.0, 1.0)
     return table_a * ambient_factor * count_factor

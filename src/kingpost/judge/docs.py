@@ -1,0 +1,122 @@
+"""docs/checks.md from the data: what each check decides, what it takes, its sources and what they rest on.
+
+Run as `python -m kingpost.judge.docs`; a test fails where the file is not fresh.
+"""
+
+from __future__ import annotations
+
+import sys
+import tomllib
+from collections import Counter
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from kingpost.trade.checks import CheckSpec, Input, checks
+from kingpost.trade.law import Law, Rule, law
+
+from .registry import registry
+
+HEAD = """# The checks
+
+Made by `python -m kingpost.judge.docs` from the data; do not edit. How to add one:
+[adding-a-check.md](adding-a-check.md). `kingpost check NAME key=value…` runs one; with `--json` it prints everything
+that a report would hold.
+
+**basis** of each number: *published* (somebody read it; how it reached us stands with the source), *common practice*
+(no source), *memory* (not looked up). Most published values were read in public transcriptions, not in the code books:
+hold them against the edition adopted where the house stands before they are cited to a client.
+"""
+
+
+def _numbers(value: Any) -> int:
+    """How many values a rule judges by: every leaf of its table."""
+    if isinstance(value, Mapping):
+        return sum(_numbers(v) for v in value.values())
+    if isinstance(value, list):
+        return sum(_numbers(v) for v in value)
+    return 1
+
+
+def basis_counts(known: Law) -> Counter[str]:
+    """How many values rest on what: published, common_practice, memory."""
+    found: Counter[str] = Counter()
+    for provision in known.provisions.values():
+        for rule in provision.rules:
+            table = rule.required if isinstance(rule.required, dict) else {"": rule.required}
+            for key, value in table.items():
+                source = known.sources[str(rule.source_of.get(key, rule.source))]
+                found[source.basis] += _numbers(value)
+    return found
+
+
+def _takes(one: Input) -> str:
+    what = one.unit or ("/".join(one.choices) if len(one.choices) <= len("yesno") else f"{len(one.choices)} words")
+    text = f"`{one.name}` {what or one.takes}"
+    if one.optional:
+        return text + " (optional)"
+    return text + (f" (not with {', '.join(one.unless)})" if one.unless else "")
+
+
+def _rule(known: Law, rule: Rule) -> str:
+    ids = dict.fromkeys([rule.source, *map(str, rule.source_of.values())])
+    cited = "; ".join(
+        f"{s.document}, {s.section}, {s.edition} — {s.basis.replace('_', ' ')}"
+        for s in (known.sources[i] for i in ids if i)
+    )
+    edition = known.editions[rule.edition]
+    return f"{edition.document} {edition.year}: {cited}"
+
+
+def _tests(name: str, root: Path) -> str:
+    rules = sum(
+        len(entry["case"])
+        for path in sorted((root / "tests/rules").glob("*.toml"))
+        for entry in tomllib.loads(path.read_text())["rules"]
+        if entry["check"] == name
+    )
+    examples = sum(
+        (root / "tests/outside" / f"{n}-examples.json").read_text().count(f'"check": "{name}"')
+        for n in ("fabric", "services")
+    )
+    return f"{rules} houses" + (f", {examples} worked example{'s' if examples > 1 else ''}" if examples else "")
+
+
+def _entry(spec: CheckSpec, known: Law, root: Path) -> list[str]:
+    kind = "helper, no verdict; " if spec.helper else "information; " if spec.information else ""
+    lines = [f"### {spec.id}", "", f"{spec.title}: {spec.says}.", ""]
+    lines.append(f"* takes {', '.join(_takes(i) for i in spec.inputs)}")
+    for name in spec.provisions:
+        provision = known.provisions[name]
+        mark = "; a hazard whatever the year" if provision.hazard_now else ""
+        mark += "; advice, no rule" if provision.kind == "advice" else ""
+        dated = "; ".join(_rule(known, r) for r in provision.rules)
+        lines.append(f"* `{name}`{mark}: {dated}. Verified {provision.verified}.")
+    lines += [f"* trap: {spec.note}"] if spec.note else []
+    lines += [f"* caution: {spec.caution}"] if spec.caution else []
+    lines.append(f"* {kind}tests: {_tests(spec.id, root)}")
+    return [*lines, ""]
+
+
+def page(root: Path) -> str:
+    """The whole of docs/checks.md."""
+    known, specs = law(), [s for s in checks().values() if s.id in registry()]
+    counts = basis_counts(known)
+    lines = [HEAD, f"{len(specs)} checks, {len(known.provisions)} provisions, {len(known.sources)} sources."]
+    lines.append(
+        "Values judged by: " + ", ".join(f"{n} {b.replace('_', ' ')}" for b, n in sorted(counts.items())) + "."
+    )
+    for system in sorted({s.system for s in specs}):
+        lines += ["", f"## {system.replace('_', ' ').capitalize()}", ""]
+        for spec in (s for s in specs if s.system == system):
+            lines += _entry(spec, known, root)
+    return "\n".join(lines).rstrip() + "\n"
+
+
+def main(root: Path) -> None:
+    """Writes docs/checks.md."""
+    (root / "docs/checks.md").write_text(page(root), encoding="utf-8")
+
+
+if __name__ == "__main__":
+    main(Path(sys.argv[1]) if len(sys.argv) > 1 else Path.cwd())
