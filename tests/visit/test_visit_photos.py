@@ -17,7 +17,10 @@ from conftest import HOUSE, MakeVisit, jpeg
 from kingpost.visit import VisitError, clocks, photos, read
 from kingpost.visit.facts import Photo
 
-HEIC = Path(__file__).with_name("computed.heic")  # a computed picture of 96 x 64, written once with libheif 1.15
+# computed pictures of 96 x 64, upright and turned by a property of the file; written once with libheif 1.15
+HEIC = Path(__file__).with_name("computed.heic")
+    "computed.heic"
+)  # a computed picture of 96 x 64, written once with libheif 1.15; beside it the same, turned
 
 
 def png(width: int = 8, height: int = 8, *, whole: bool = True) -> bytes:
@@ -133,9 +136,18 @@ def test_an_id_is_of_the_content_and_one_content_counts_once(make_visit: MakeVis
     assert told == ["photos/b.jpg: is the same picture as photos/a.jpg, which is used; take one of them out"]
 
 
-def test_heic_is_read_through_pi_heif(make_visit: MakeVisit) -> None:
-    (photo,), told = seen(make_visit, a__heic=HEIC.read_bytes())
-    assert (photo.width, photo.height, photo.orientation) == (96, 64, 1)  # HEIF turns by its own property, not by EXIF
+@pytest.mark.parametrize(("name", "size"), [("computed.heic", (96, 64)), ("computed-turned.heic", (64, 96))])
+def test_the_head_of_a_heic_agrees_with_libheif(make_visit: MakeVisit, name: str, size: tuple[int, int]) -> None:
+    """libheif, through pi_heif, is the independent reader; it is asked about whole files only."""
+    from pi_heif.as_plugin import register_heif_opener
+
+    register_heif_opener()
+    content = HEIC.with_name(name).read_bytes()
+    (photo,), told = seen(make_visit, a__heic=content)
+    theirs = Image.open(io.BytesIO(content))
+    assert (photo.width, photo.height) == theirs.size == size
+    assert photo.orientation == 1  # HEIF turns by a property of its own, not by EXIF
+    assert photo.device == theirs.getexif()[0x0110] == "Northlamp Pocket 3"
     assert photo.taken == datetime.fromisoformat("2026-05-12T09:44:10.250-05:00")
     assert told == []
 

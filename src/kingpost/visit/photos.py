@@ -6,7 +6,7 @@ import hashlib
 import io
 import struct
 import warnings
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -14,6 +14,7 @@ from typing import Any
 
 from PIL import ExifTags, Image, UnidentifiedImageError
 
+from . import heif
 from .clocks import between, exif_moment, name_moment, set_right
 from .errors import Troubles
 from .facts import Facts, Photo
@@ -21,7 +22,7 @@ from .text import plain, read_bytes
 
 MOST_BYTES = 256 * 1024 * 1024
 MOST_PIXELS = 89_478_485  # Pillow's own line: above it a small file may unpack to fill the memory
-FORMATS = ("JPEG", "PNG")  # Pillow reads several pictures in one (MPO) as JPEG
+FORMATS = ("JPEG", "PNG")  # and HEIF, see heif.py; Pillow reads several pictures in one (MPO) as JPEG
 ENDINGS = (".jpg", ".jpeg", ".png", ".heic", ".heif")
 CLIPS = (".mov", ".mp4", ".avi", ".3gp", ".m4v")
 ID_DIGITS = 12
@@ -121,51 +122,72 @@ def _when(base: str, name: str, look: _Look, given: Mapping[str, datetime]) -> t
 
 def look_at(content: bytes) -> _Look:
     """Size, orientation, camera and time of a picture, from its head. Raises _Unusable with the reason."""
-    formats: tuple[str, ...] = FORMATS
     if content[4:8] == b"ftyp":
-        _register_heif()
-        formats = ("HEIF",)
+        return _look_at_heif(content)
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")  # Pillow warns of large pictures and odd EXIF; both are handled below
         try:
-            image = Image.open(io.BytesIO(content), formats=formats)
+            image = Image.open(io.BytesIO(content), formats=FORMATS)
         except Image.DecompressionBombError:
             raise _too_large() from None
         except (UnidentifiedImageError, *_BAD_EXIF, EOFError, RuntimeError, MemoryError):
-            mend = "copy it again from the camera, or take it out"
-            raise _Unusable("is not a picture, or is damaged", mend) from None
+            raise _no_picture() from None
         with image:
-            if image.width * image.height > MOST_PIXELS:
-                raise _too_large()
-            if image.width < 1 or image.height < 1 or not whole(content, image.format or ""):
+            _sized(image.width, image.height)
+            if not whole(content, image.format or ""):
                 raise _Unusable("is cut short: its end is missing", "copy it again from the camera, or take it out")
-            return _head(image)
+            orientation, device, moment, trouble = _exif(image.getexif)
+    turned = orientation >= 5  # the four orientations that lay a picture on its side
+    width, height = (image.height, image.width) if turned else image.size
+    return _Look(width, height, orientation, device, moment, trouble)
+
+
+def _look_at_heif(content: bytes) -> _Look:
+    try:
+        head = heif.head(content)
+    except heif.Damaged:
+        raise _no_picture() from None
+    _sized(head.width, head.height)
+    if not head.exif:
+        return _Look(head.width, head.height, 1, "", None)
+
+    def load() -> Image.Exif:
+        exif = Image.Exif()
+        exif.load(b"Exif\0\0" + head.exif)
+        return exif
+
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        _, device, moment, trouble = _exif(load)  # HEIF turns by a property of its own; its EXIF orientation is void
+    return _Look(head.width, head.height, 1, device, moment, trouble)
+
+
+def _sized(width: int, height: int) -> None:
+    if width * height > MOST_PIXELS:
+        raise _too_large()
+    if width < 1 or height < 1:
+        raise _no_picture()
+
+
+def _no_picture() -> _Unusable:
+    return _Unusable("is not a picture, or is damaged", "copy it again from the camera, or take it out")
 
 
 def _too_large() -> _Unusable:
     return _Unusable(f"has more than {MOST_PIXELS // 1_000_000} million pixels", "save a smaller copy of it")
 
 
-def _register_heif() -> None:
-    from pi_heif.as_plugin import register_heif_opener  # only where a camera wrote HEIC: it loads a codec
-
-    register_heif_opener()
-
-
-def _head(image: Image.Image) -> _Look:
+def _exif(load: Callable[[], Image.Exif]) -> tuple[int, str, datetime | None, str]:
+    """Orientation, camera, time, and what is wrong with the EXIF where it cannot be read."""
     try:
-        base = image.getexif()
+        base = load()
         detail: Mapping[int, Any] = base.get_ifd(ExifTags.IFD.Exif)
         orientation = base.get(ExifTags.Base.Orientation, 1)
         device = _device(_string(base.get(ExifTags.Base.Make)), _string(base.get(ExifTags.Base.Model)))
         moment = _moment(base, detail)
-        trouble = ""
     except (*_BAD_EXIF, EOFError, RuntimeError):
-        orientation, device, moment, trouble = 1, "", None, "its EXIF data cannot be read"
-    if orientation not in range(1, 9):
-        orientation = 1
-    width, height = image.size if orientation < 5 else image.size[::-1]
-    return _Look(width, height, int(orientation), device, moment, trouble)
+        return 1, "", None, "its EXIF data cannot be read"
+    return int(orientation) if orientation in range(1, 9) else 1, device, moment, ""
 
 
 def _string(value: Any) -> str:
@@ -197,9 +219,7 @@ def whole(content: bytes, kind: str) -> bool:
     """Does the file reach its own end? A copy that broke off does not; no pixel is decoded to know it."""
     if kind in ("JPEG", "MPO"):
         return content.find(b"\xff\xd9", _scan_start(content)) >= 0
-    if kind == "PNG":
-        return b"IEND" in content[-64 * 1024 :]
-    return _boxes_fit(content)
+    return b"IEND" in content[-64 * 1024 :]
 
 
 def _scan_start(content: bytes) -> int:
@@ -217,21 +237,6 @@ def _scan_start(content: bytes) -> int:
         if marker == 0xDA:
             break
     return at
-
-
-def _boxes_fit(content: bytes) -> bool:
-    """Do the outermost boxes of an ISO base media file end where the file ends, or before?"""
-    at = 0
-    while at + 8 <= len(content):
-        size = int.from_bytes(content[at : at + 4], "big")
-        if size == 1:
-            size = int.from_bytes(content[at + 8 : at + 16], "big")
-        if size == 0:
-            return True
-        if size < 8:
-            return True  # something else follows the picture; the decoder has accepted its head
-        at += size
-    return at <= len(content)
 
 
 def _far(photos: Any, facts: Facts, told: Troubles) -> None:
