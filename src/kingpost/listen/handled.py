@@ -70,6 +70,9 @@ KIN = {
 }
 
 
+ALONE, BACKED = 0.5, 0.1  # chance by ear that decides alone, and that with words of handling in it
+
+
 @dataclass(frozen=True, slots=True)
 class Handled:
     """One thing that was changed. Words of opening and, where it was put back, of closing."""
@@ -132,26 +135,38 @@ def _is_deed(heard: Heard, hit: Hit[str]) -> bool:
 
 def handled(heard: Heard) -> list[Handled]:
     """Everything that was changed in one walk, with its closing where one was said."""
-    acts = Spans(heard.acts)
+    acts = Spans([h for h in heard.acts if h.key in ("tip", "other_house", "hypothetical")])
+    hits = Spans(heard.handling)
     out: list[Handled] = []
+    for a, b in heard.statements():
+        if heard.speaker and heard.words[a].speaker != heard.speaker:
+            continue
+        chance = heard.act(a, b)
+        inside = hits.inside(a, b)
+        if chance:
+            if chance["handling"] < (BACKED if inside else ALONE):
+                continue
+        elif acts.inside(a, b):
+            continue
+        _events(heard, a, b, inside, bool(chance) and chance["handling"] >= ALONE, out)
+    return out
+
+
+def _events(heard: Heard, a: int, b: int, inside: Sequence[Hit[str]], sure: bool, out: list[Handled]) -> None:
     last_end = -1
-    for hit in sorted(heard.handling, key=lambda h: (h.start, -(h.end - h.start))):
+    for hit in sorted(inside, key=lambda h: (h.start, -(h.end - h.start))):
         if hit.start < last_end:
             continue
-        near = [h.key for h in acts.inside(*heard.plan.sentence(hit.start))]
-        if any(a in near for a in ("tip", "other_house", "hypothetical")) and heard.plan.punctuated:
-            continue
-        a, b = _reach(heard, hit)
-        things = _things(heard, a, b)
+        span = _reach(heard, hit)
+        things = _things(heard, *span) or _things(heard, a, b)
         if hit.key == "closes":
-            if _close(out, things, (a, b)):
+            if _close(out, things, span):
                 last_end = hit.end
-        elif _is_deed(heard, hit) and things:
-            if _open_already(out, things, a):
-                continue
-            out.append(Handled(things[0], (a, b)))
+        elif (sure or _is_deed(heard, hit)) and things and not _open_already(out, things, span[0]):
+            out.append(Handled(things[0], span))
             last_end = hit.end
-    return out
+    if not inside and sure and (things := _things(heard, a, b)) and not _open_already(out, things, a):
+        out.append(Handled(things[0], (a, b)))
 
 
 def _kin(one: str, other: str) -> bool:

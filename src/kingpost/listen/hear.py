@@ -32,8 +32,11 @@ WHY = {
     "other_house": "about another house",
     "banter": "not about the house",
     "correction": "taken back",
+    "question": "a question",
 }
 UNCLEAR = "unclear: nothing in it was recognised as a fault, a fact or a limit"
+
+LIKELY = 0.45  # chance by ear from which a remark that is no finding is what it sounds like
 
 
 @dataclass(frozen=True, slots=True)
@@ -254,7 +257,12 @@ def _remarks(
     words = heard.words
     inner = {k for m in mentions for k in range(m.start + 1, m.end)}
     cuts = {0, len(words)} | {m.start for m in mentions} | {m.end for m in mentions}
-    extra = set(heard.plan.hard) | {x.start for x in limited} | {x.end for x in limited}
+    extra = (
+        {a for a, _ in heard.statements()}
+        | set(heard.plan.hard)
+        | {x.start for x in limited}
+        | {x.end for x in limited}
+    )
     extra |= {k for h in changed for k in (*h.opened, *(h.closed or ()))}
     cuts |= {k for k in extra if k not in inner}
     edges = sorted(cuts)
@@ -307,18 +315,23 @@ def _use(
         return "as_found", ""
     if any(q.start < b and a < q.end for q in amounts):
         return "reading", ""
-    inside = {h.key for h in acts.inside(a, b)}
     if heard.speaker and heard.words[a].speaker != heard.speaker:
         return "set_aside", "said by someone else"
-    for key in ("correction", "other_house", "tip", "hypothetical"):
+    inside = {h.key for h in acts.inside(a, b)}
+    chance = heard.act(a, b)
+    if chance:
+        likely = max(sorted(chance), key=lambda k: chance[k])
+        if likely != "finding" and chance[likely] >= LIKELY:
+            inside = {likely}
+    for key in ("correction", "other_house", "tip", "hypothetical", "question"):
         if key in inside:
             return "set_aside", WHY[key]
     if "safety_talk" in inside:
         return "safety", ""
-    if "praise" in inside or "description" in inside:
+    if inside & {"praise", "description", "limitation", "handling"}:
         return "information", ""
     if "banter" in inside or b - a <= 3:
         return "set_aside", WHY["banter"]
-    if any(h.start >= a and h.end <= b for h in heard.components):
+    if any(h.start >= a and h.end <= b for h in heard.components) and not chance:
         return "information", ""
     return "set_aside", UNCLEAR

@@ -6,6 +6,7 @@ import bisect
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 from . import places, slips
 from .catalogue import Catalogue
@@ -16,6 +17,8 @@ from .places import Where
 from .slips import Slip
 from .statements import Layout, layout
 from .words import Word
+
+BEGINS = 0.5  # chance from which a beginning is taken as one
 
 
 @dataclass
@@ -38,6 +41,21 @@ class Heard:
     speaker: str = ""  # who inspects
     sound: Sound | None = None
     slips: list[Slip] = field(default_factory=list)
+    act_names: list[str] = field(default_factory=list)
+
+    def statements(self) -> list[tuple[int, int]]:
+        """The whole walk cut where a sentence ends or the ear heard a beginning."""
+        cuts = set(self.plan.hard) | {0, len(self.words)}
+        if self.sound is not None:
+            cuts |= {k for k in self.plan.cuts if self.sound.starts[k] >= BEGINS}
+        return list(pairwise(sorted(cuts)))
+
+    def act(self, start: int, end: int) -> dict[str, float]:
+        """The chance of each act over a stretch of words; empty without an ear."""
+        if self.sound is None or end <= start:
+            return {}
+        mean = self.sound.acts[start:end].mean(axis=0)
+        return {name: float(mean[k]) for k, name in enumerate(self.act_names)}
 
 
 def main_speaker(words: Sequence[Word]) -> str:
@@ -78,6 +96,7 @@ def prepare(words: list[Word], cat: Catalogue) -> Heard:
         speaker=main_speaker(words),
         sound=sound,
         slips=mended,
+        act_names=cat.ear.acts if cat.ear else [],
     )
 
 

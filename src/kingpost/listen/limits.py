@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 from .heard import Heard, Spans
 
-REACH = 9  # words on either side where speech has no stops
-NOT_LIMIT = frozenset(["tip", "other_house", "hypothetical", "safety_talk"])
+ALONE, BACKED = 0.5, 0.12  # chance by ear that decides alone, and that with words of a limit in it
+OTHER = frozenset("tip other_house hypothetical safety_talk".split())
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,21 +20,17 @@ class Limit:
 
 
 def limits(heard: Heard) -> list[Limit]:
-    """Every limit in one walk; hits close together are one."""
-    acts = Spans(heard.acts)
+    """Every limit in one walk; statements that follow each other are one."""
+    acts = Spans([h for h in heard.acts if h.key == "limitation"])
+    sides = Spans([h for h in heard.acts if h.key in OTHER])
     spans: list[list[int]] = []
-    for hit in acts.hits:
-        if hit.key != "limitation":
+    for a, b in heard.statements():
+        if heard.speaker and heard.words[a].speaker != heard.speaker:
             continue
-        if heard.speaker and heard.words[hit.start].speaker != heard.speaker:
+        if not _limit(heard, a, b, acts, sides):
             continue
-        a, b = heard.plan.sentence(hit.start)
-        if NOT_LIMIT & {h.key for h in acts.inside(a, b)} and heard.plan.punctuated:
-            continue
-        if not heard.plan.punctuated or b - a > 45:
-            a, b = max(a, _cut_before(heard, hit.start)), min(b, _cut_after(heard, hit.end))
-        if spans and a <= spans[-1][1] + 2:
-            spans[-1][1] = max(spans[-1][1], b)
+        if spans and a <= spans[-1][1] and heard.words[a].gap < 2:
+            spans[-1][1] = b
         else:
             spans.append([a, b])
     parts = Spans(heard.components)
@@ -45,9 +41,9 @@ def limits(heard: Heard) -> list[Limit]:
     return out
 
 
-def _cut_before(heard: Heard, at: int) -> int:
-    return max((c for c in heard.plan.cuts if c <= max(0, at - 4)), default=0) if at > 4 else 0
-
-
-def _cut_after(heard: Heard, at: int) -> int:
-    return min((c for c in heard.plan.cuts if c >= at), default=len(heard.words))
+def _limit(heard: Heard, a: int, b: int, acts: Spans, sides: Spans) -> bool:
+    said = bool(acts.inside(a, b))
+    chance = heard.act(a, b)
+    if chance:
+        return chance["limitation"] >= (BACKED if said else ALONE)
+    return said and not sides.inside(a, b)
