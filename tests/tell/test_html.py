@@ -17,6 +17,7 @@ from invented_house import FACTS, PLACES, Told, draw_photos, house, inked, told
 from PIL import Image
 
 from kingpost.tell import PencilLeft
+from kingpost.tell.findings import parted
 from kingpost.visit.facts import Facts
 
 WCAG = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
@@ -275,3 +276,20 @@ def test_fixed_words_of_the_report_are_plain() -> None:
         "appears",
     ):
         assert not re.search(rf"\b{word}\b", said, re.IGNORECASE), word
+
+
+@pytest.mark.parametrize(
+    ("do", "people", "bold"),
+    [
+        ("A licensed electrician fits a breaker.", ["a licensed electrician"], "licensed electrician"),
+        ("Have an electrician look.", ["a licensed electrician"], "electrician"),
+        ("A heating contractor opens it.", ["a licensed heating and cooling contractor"], "heating contractor"),
+        ("Fit a cover.", ["a carpenter", "a roofer"], "a carpenter or a roofer"),
+        ("Test it each month.", ["you, the owner"], ""),
+        ("Leave it.", [], ""),
+    ],
+)
+def test_who_does_it_stands_out_once(do: str, people: list[str], bold: str) -> None:
+    before, who, after = parted(do, people)
+    assert who == bold
+    assert (before + who + after).startswith(do)

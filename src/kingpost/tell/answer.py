@@ -279,7 +279,7 @@ def _by_trade(index: Index) -> dict[str, list[Finding]]:
     """Findings to mend first by who mends them, the trade with the worst first."""
     groups: dict[str, list[Finding]] = {}
     for f in sorted(to_mend_first(index), key=index.weight):
-        if people := index.people(f):
+        if (people := index.people(f)) and not people[0].startswith("you"):
             groups.setdefault(people[0], []).append(f)
     return {who: sorted(fs, key=lambda f: index.number[f.id]) for who, fs in groups.items()}
 

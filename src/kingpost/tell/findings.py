@@ -107,7 +107,7 @@ def view(index: Index, finding: Finding, pictures: Pictures) -> FindingView:
         where=tidy(index.places(finding)),
         saw=tidy(sentence(told.saw)),
         matters=tidy(sentence(told.matters)),
-        do=_do(told.do, index.people(finding)),
+        do=parted(told.do, index.people(finding)),
         cost=money(finding.cost),
         cautions=tuple(dict.fromkeys(tidy(sentence(c)) for c in cautions if c)),
         shot=_shot(index, first, finding, pictures) if first else None,
@@ -119,14 +119,17 @@ def view(index: Index, finding: Finding, pictures: Pictures) -> FindingView:
     )
 
 
-def _do(text: str, people: list[str]) -> tuple[str, str, str]:
+def parted(text: str, people: list[str]) -> tuple[str, str, str]:
     """What to do, split round the first mention of who does it; where nobody is named, a sentence says who."""
     text = tidy(sentence(text))
     for who in people:
-        bare = re.sub(r"^(?:an?|the) ", "", who)
-        for name in (bare, bare.removeprefix("licensed ").removeprefix("certified ")):
-            if found := re.search(rf"\b{re.escape(name)}\b", text, re.IGNORECASE):
+        words = re.sub(r"^(?:an?|the|you,) ", "", who).replace("licensed ", "").replace("certified ", "").split()
+        whole = r"\s+".join(re.escape(word) for word in words)
+        short = rf"{re.escape(words[0])}\b[\w\s]{{0,16}}\b{re.escape(words[-1])}"  # "heating contractor" is one too
+        for name in (rf"(?:(?:licensed|certified)\s+)?{whole}", short):
+            if found := re.search(rf"\b{name}\b", text, re.IGNORECASE):
                 return text[: found.start()], found[0], text[found.end() :]
+    people = [who for who in people if not who.startswith("you")]  # "you" is who the report speaks to
     return (f"{text} Who does it: ".lstrip(), listed(people, "or"), ".") if people else (text, "", "")
 
 
@@ -208,7 +211,7 @@ def check_view(check: Check) -> CheckView:
         held,
         check.by_its_date or (IN_FORCE.get(check.in_force_when_built, "") if check.sources else ""),
     )
-    cites = tuple(c for c in (cite(source, held) for source in check.sources) if c.text or f"({c.basis})" not in held)
+    cites = tuple(c for c in (cite(source, held) for source in check.sources) if c.text or f"({c.basis}" not in held)
     lines: list[Line] = [
         (name, tidy(text), cites if name == "Held against" else ()) for name, text in zip(FOUR, texts, strict=True)
     ]
