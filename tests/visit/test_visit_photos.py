@@ -19,8 +19,6 @@ from kingpost.visit.facts import Photo
 
 # computed pictures of 96 x 64, upright and turned by a property of the file; written once with libheif 1.15
 HEIC = Path(__file__).with_name("computed.heic")
-    "computed.heic"
-)  # a computed picture of 96 x 64, written once with libheif 1.15; beside it the same, turned
 
 
 def png(width: int = 8, height: int = 8, *, whole: bool = True) -> bytes:
