@@ -151,7 +151,7 @@ def _walk(walk: Walk, cat: Catalogue, out: Hearing) -> None:
     for m in mentions:
         out.drafts.append(_draft(m, heard, cat, ids(m.start, m.end), walk.source))
     for q in amounts:
-        where = heard.where[q.start]
+        where = heard.place(*_sentence(heard, q.start))
         place = _place(q.component, where, cat)
         out.readings.append(
             SpokenReading(
@@ -194,6 +194,11 @@ def _walk(walk: Walk, cat: Catalogue, out: Hearing) -> None:
         )
 
 
+def _sentence(heard: Heard, at: int) -> tuple[int, int]:
+    a, b = heard.plan.sentence(at)
+    return max(a, at - 12), min(b, at + 12)
+
+
 def _place(component: str, where: places.Where, cat: Catalogue) -> tuple[str, str, str]:
     """Label, level and id of a finding's place: where the speaker is, unless the component is met nowhere near it."""
     known = cat.trade.components.get(component)
@@ -203,7 +208,7 @@ def _place(component: str, where: places.Where, cat: Catalogue) -> tuple[str, st
         first = cat.trade.places.get(usual[0]) if usual else None
         if first is not None and (place is None or len({cat.trade.places[p].level for p in usual}) == 1):
             return places.label(first, cat.trade), first.level, first.id
-    return where.label, place.level if place else "house", place.id if place else ""
+    return where.label, where.level, place.id if place else ""
 
 
 def _near(usual: Sequence[str], place: str, cat: Catalogue) -> bool:

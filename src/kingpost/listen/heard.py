@@ -29,6 +29,7 @@ class Heard:
     norms: list[str]
     plan: Layout
     where: list[Where]
+    named: list[tuple[Hit[str], Where]] = field(default_factory=list)
     components: list[Hit[str]] = field(default_factory=list)
     signs: list[Hit[str]] = field(default_factory=list)
     unless: list[Hit[str]] = field(default_factory=list)
@@ -50,6 +51,10 @@ class Heard:
             cuts |= {k for k in self.plan.cuts if self.sound.starts[k] >= BEGINS}
         return list(pairwise(sorted(cuts)))
 
+    def place(self, start: int, end: int) -> Where:
+        """Where a stretch of speech belongs."""
+        return places.inside(self.norms, self.named, start, end, self.where[start])
+
     def act(self, start: int, end: int) -> dict[str, float]:
         """The chance of each act over a stretch of words; empty without an ear."""
         if self.sound is None or end <= start:
@@ -70,7 +75,8 @@ def prepare(words: list[Word], cat: Catalogue) -> Heard:
     """Find everything that has a name in one walk, also where the recogniser misheard a trade word."""
     norms = [w.norm for w in words]
     breaks = frozenset(k for k in range(len(words)) if k == 0 or words[k - 1].stop)
-    rough = places.track(words, norms, breaks, cat.trade, list(cat.place_index.find(norms)))
+    rooms = list(cat.place_index.find(norms))
+    rough, _ = places.track(norms, breaks, cat.trade, rooms)
     mended = slips.slips(norms, rough, cat)
     meant = {s.at: s.meant for s in mended}
     text: list[str | frozenset[str]] = [frozenset((n, meant[k])) if k in meant else n for k, n in enumerate(norms)]
@@ -78,12 +84,14 @@ def prepare(words: list[Word], cat: Catalogue) -> Heard:
     sound = cat.ear.hear([meant.get(k, w.text) for k, w in enumerate(words)]) if cat.ear else None
     nouns = frozenset(_noun_start(norms, h.start) for h in strong)
     plan = layout(words, nouns, sound.starts.tolist() if sound else None)
-    where = places.track(words, norms, frozenset(plan.cuts), cat.trade, list(cat.place_index.find(norms)))
+    begins = frozenset(k for k in plan.cuts if k in plan.hard or (sound is not None and sound.starts[k] >= BEGINS))
+    where, named = places.track(norms, begins if sound else frozenset(plan.cuts), cat.trade, rooms)
     return Heard(
         words=words,
         norms=norms,
         plan=plan,
         where=where,
+        named=named,
         components=strong,
         signs=list(cat.sign_index.find(text)),
         unless=list(cat.unless_index.find(text)),

@@ -18,11 +18,8 @@ TIED = _set("""
     second third other another same next last whole half more most less few only just not
 """)
 MOVES = _set("""
-    going go goes headed heading head into up down onto inside in at to now next okay alright back out around over
-    enter entering here heres on this moving lets well then start starting through front rear
-""")
-FROM = _set("""
-    from feeds feed serves serve above below under over toward towards of for by near behind
+    going go goes headed heading head into onto moving move entering enter come coming step stepping climbing climb
+    lets were
 """)
 SIDES = _set("""
     north south east west front rear back left right northeast northwest southeast southwest
@@ -60,4 +57,11 @@ COMMON = _set("""
     didnt has have had just up down out off over about like one some any all which what who how when where then than
     too very can could would should will got get gets goes going go see seen say says said know think want right now
     okay well
+""")
+LEADS = _set("""
+    a an and the this that these my our in on at to up down out back over inside into now okay ok alright next here
+    heres then well so around let us lets still also now were im are is
+""")
+WITHIN = _set("""
+    in at on inside by of
 """)

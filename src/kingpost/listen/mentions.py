@@ -100,7 +100,7 @@ def _mention(window: tuple[int, int], found: list[tuple[float, Row]], heard: Hea
         component=row.component,
         fault=row.fault,
         score=value,
-        where=heard.where[a],
+        where=heard.place(a, b),
         runner_up=(other[1].condition or other[1].fault) if other else "",
         margin=value - other[0] if other else 9.0,
     )

@@ -59,8 +59,8 @@ class Pattern:
 
 
 @lru_cache(maxsize=65536)
-def compile_pattern(text: str) -> Pattern:
-    """Compile one pattern.
+def compile_pattern(text: str, plain: bool = False) -> Pattern:
+    """Compile one pattern; `plain` takes a word and its plural only (a crawl space is no crawling).
 
     Raises ValueError if it holds no word.
     """
@@ -71,7 +71,7 @@ def compile_pattern(text: str) -> Pattern:
             gap = GAP
             continue
         words = [re.sub(r"[^a-z0-9/%.]", "", w).strip(".") for w in part.split("|")]
-        options = frozenset().union(*(forms(w) for w in words if w))
+        options = frozenset[str]().union(*(frozenset((w, w + "s")) if plain else forms(w) for w in words if w))
         if options:
             steps.append((options, gap))
             gap = 0
@@ -96,10 +96,10 @@ class Index(Generic[K]):
 
     first: dict[str, list[tuple[K, Pattern]]] = field(default_factory=lambda: defaultdict(list))
 
-    def add(self, key: K, patterns: Iterable[str]) -> None:
+    def add(self, key: K, patterns: Iterable[str], plain: bool = False) -> None:
         """Add patterns that mean `key`."""
         for text in patterns:
-            pattern = compile_pattern(text)
+            pattern = compile_pattern(text, plain)
             for form in sorted(pattern.steps[0][0]):
                 self.first[form].append((key, pattern))
 
