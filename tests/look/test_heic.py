@@ -11,6 +11,14 @@ from kingpost.look import heic
 HEIC = Path(__file__).parent.parent / "visit" / "computed-turned.heic"
 
 
+def test_what_is_inside_counts_not_the_name(tmp_path: Path) -> None:
+    path = tmp_path / "a.jpg"
+    path.write_bytes(HEIC.read_bytes())
+    assert heic.holds(path)
+    path.write_bytes(b"\xff\xd8\xff")
+    assert not heic.holds(path)
+
+
 def test_a_picture_comes_back_as_shown_and_small_enough() -> None:
     picture = heic.opened(HEIC, 48)
     assert picture.size == (32, 48)

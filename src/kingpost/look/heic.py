@@ -12,8 +12,17 @@ from pathlib import Path
 
 from PIL import Image
 
+from kingpost.visit.heif import BRANDS
+
 LONGEST_S = 60.0  # 12 MP take under a second on one core
 QUALITY = 95
+
+
+def holds(path: Path) -> bool:
+    """Is it HEIC inside, whatever it is called? Raises OSError where it cannot be read."""
+    with path.open("rb") as file:
+        start = file.read(12)
+    return start[4:8] == b"ftyp" and start[8:12] in BRANDS
 
 
 def opened(path: Path, longest: int) -> Image.Image:

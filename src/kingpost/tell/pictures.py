@@ -9,6 +9,7 @@ from pathlib import Path
 
 from PIL import Image, ImageOps, UnidentifiedImageError
 
+from kingpost.look import heic
 from kingpost.visit.record import PhotoRef
 
 WIDE = 900  # px: 49 mm in print at more than 300 dpi, a phone's whole width at two dots a pixel
@@ -45,12 +46,8 @@ class Pictures:
 
     def _make(self, file: str) -> Picture | None:
         path = self.folder / file
-        if path.suffix.lower() in {".heic", ".heif"}:
-            from pi_heif.as_plugin import register_heif_opener  # slow to load, and most visits have none
-
-            register_heif_opener()
         try:
-            with Image.open(path) as opened:
+            with heic.opened(path, WIDE) if heic.holds(path) else Image.open(path) as opened:
                 if opened.format == "JPEG":  # decode at a whole fraction of the size: twice as fast
                     scale = WIDE / max(opened.size)
                     opened.draft("RGB", (round(opened.width * scale), round(opened.height * scale)))
