@@ -153,6 +153,8 @@ def _standing(
 ) -> tuple[str, str, tuple[str, ...]]:
     said = [d.standing for d in drafts if d.standing]
     standing = condition.standing if condition else kind.standing
+    if standing == "recommendation" and "recommendation" not in said:
+        standing = "deficiency"  # he told it as a fault; whether it was lawful when built, a check says (proven.attach)
     when = condition.when if condition else kind.when
     stake = condition.at_stake if condition else kind.at_stake
     if any(d.people for d in drafts) and "people" not in stake:

@@ -49,8 +49,8 @@ def attach(
         more = [r for c in mine for r in c.readings]
         condition = trade.conditions.get(f.condition)
         short = [c for c in mine if c.verdict == "falls_short"]
-        lawful = bool(short) and all(c.standing == "recommendation" for c in short)
-        gives_way = lawful and condition is not None and f.standing == condition.standing == "deficiency"
+        lawful = bool(short) and all(c.standing == "recommendation" and c.in_force_when_built == "no" for c in short)
+        gives_way = lawful and condition is not None and f.standing == "deficiency"
         out.append(
             replace(
                 f,
