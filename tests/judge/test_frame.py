@@ -17,6 +17,7 @@ from kingpost.judge.registry import registry
 from kingpost.judge.values import AskError
 from kingpost.trade.checks import checks, load_checks, phrases
 from kingpost.trade.law import Adoption, Jurisdiction, Law, law, load_law
+from kingpost.trade.load import trade
 from kingpost.trade.reading import TradeError
 
 ROOT = Path(__file__).parents[2]
@@ -29,6 +30,16 @@ def test_every_check_has_logic_and_every_logic_a_spec() -> None:
 def test_every_provision_is_used_by_a_check() -> None:
     used = {p for s in checks().values() for p in s.provisions}
     assert set(law().provisions) - used == set()
+
+
+def test_what_the_checks_name_of_the_trade_is_there() -> None:
+    known = trade()
+    named = {s.condition for s in checks().values()} | {t.condition for s in checks().values() for t in s.stateds}
+    assert named - {""} - set(known.conditions) == set()
+    inputs = [i for s in checks().values() for i in s.inputs]
+    assert {c for i in inputs for c in (*i.components, *i.component_as)} - set(known.components) == set()
+    assert {p for i in inputs for p in i.places} - set(known.places) == set()
+    assert {s.system for s in checks().values()} - set(known.systems) == set()
 
 
 def test_no_limit_stands_in_the_logic() -> None:

@@ -5,10 +5,12 @@ Run as `python -m kingpost.judge.docs`; a test fails where the file is not fresh
 
 from __future__ import annotations
 
+import json
 import sys
 import tomllib
 from collections import Counter
 from collections.abc import Mapping
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -68,18 +70,29 @@ def _rule(known: Law, rule: Rule) -> str:
     return f"{edition.document} {edition.year}: {cited}"
 
 
+@cache
+def _houses(root: Path) -> Counter[str]:
+    """How many houses tests/rules holds for each check."""
+    files = [tomllib.loads(path.read_text(encoding="utf-8")) for path in sorted((root / "tests/rules").glob("*.toml"))]
+    found: Counter[str] = Counter()
+    for entry in (e for f in files for e in f["rules"]):
+        found[entry["check"]] += len(entry["case"])
+    return found
+
+
+@cache
+def _examples(root: Path) -> Counter[str]:
+    """How many worked examples of the specifications there are for each check."""
+    texts = [
+        (root / "tests/outside" / f"{n}-examples.json").read_text(encoding="utf-8") for n in ("fabric", "services")
+    ]
+    return Counter(e["check"] for t in texts for e in json.loads(t))
+
+
 def _tests(name: str, root: Path) -> str:
-    rules = sum(
-        len(entry["case"])
-        for path in sorted((root / "tests/rules").glob("*.toml"))
-        for entry in tomllib.loads(path.read_text())["rules"]
-        if entry["check"] == name
-    )
-    examples = sum(
-        (root / "tests/outside" / f"{n}-examples.json").read_text().count(f'"check": "{name}"')
-        for n in ("fabric", "services")
-    )
-    return f"{rules} houses" + (f", {examples} worked example{'s' if examples > 1 else ''}" if examples else "")
+    examples = _examples(root)[name]
+    more = f", {examples} worked example{'s' if examples > 1 else ''}" if examples else ""
+    return f"{_houses(root)[name]} houses{more}"
 
 
 def _entry(spec: CheckSpec, known: Law, root: Path) -> list[str]:
