@@ -1,8 +1,8 @@
 """Make a narration (WebVTT), its gold labels and, if asked, its sound from one marked-up source.
 
-    python tools/make_walk.py tests/narrations/tuned/NAME.toml            # NAME.vtt and NAME.gold.json beside it
-    python tools/make_walk.py --audio DIR tests/narrations/NAME.toml      # and speech, needs espeak-ng and ffmpeg
-    python tools/make_walk.py --check tests/narrations                    # is what every source there makes fresh?
+    python -m tools.make_walk tests/narrations/tuned/NAME.toml            # NAME.vtt and NAME.gold.json beside it
+    python -m tools.make_walk --audio DIR tests/narrations/NAME.toml      # and speech, needs espeak-ng and ffmpeg
+    python -m tools.make_walk --check tests/narrations                    # is what every source there makes fresh?
 
 A source is TOML. `text` is the speech. In it
 
@@ -31,7 +31,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from walk_sound import sound
+from tools.walk_sound import sound
 
 WHY = {"tip", "praise", "hypothetical", "safety talk", "corrected", "other house"}
 STANDING = {"d": "deficiency", "r": "recommendation", "i": "information"}

@@ -14,8 +14,8 @@ from pathlib import Path
 
 import pytest
 
-from conftest import HOUSE, WALK, MakeVisit, jpeg
 from kingpost import cli
+from tests.conftest import HOUSE, WALK, MakeVisit, jpeg
 
 KINGPOST = (sys.executable, "-m", "kingpost.cli")
 
@@ -204,6 +204,29 @@ def test_same_folder_same_bytes_in_two_fresh_interpreters(make_visit: MakeVisit,
         made.append({p.name: hashlib.sha256(p.read_bytes()).hexdigest() for p in sorted((cwd / "out").iterdir())})
     assert set(made[0]) == {"record.json", "report.html", "report.pdf"}
     assert made[0] == made[1]
+
+
+def test_another_standard_for_one_report(
+    make_visit: MakeVisit, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    code, _, err = here(capsys, "report", make_visit({}), "-o", tmp_path, "--no-pdf", "--standard", "nc")
+    assert (code, err) == (0, "")
+    assert json.loads((tmp_path / "record.json").read_text())["visit"]["standards"] == ["nc"]
+
+
+@pytest.mark.parametrize("own", [True, False], ids=["the visit's own", "a firm's"])
+def test_trade_data_with_a_fault_is_named_by_line(
+    make_visit: MakeVisit, tmp_path: Path, capsys: pytest.CaptureFixture[str], own: bool
+) -> None:
+    folder = make_visit({})
+    trade = folder / "trade" if own else tmp_path / "firm"
+    trade.mkdir()
+    (trade / "places.toml").write_text('[[place]]\nid = "annex"\nname = "annex"\nlevel = "sky"\nsaid = ["annex"]\n')
+    code, out, err = here(
+        capsys, "report", folder, "-o", tmp_path / "out", "--no-pdf", *([] if own else ["--trade", trade])
+    )
+    assert (code, out) == (2, "")
+    assert err.startswith('places.toml:4: level "sky" is not known; write one of roof, attic')
 
 
 def test_listen_shows_remarks_and_drafts_and_writes_the_words(

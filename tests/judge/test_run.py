@@ -40,6 +40,12 @@ def test_the_unit_of_the_reading_is_converted() -> None:
     assert check.inputs["height_in"] == 6.0
 
 
+def test_where_nobody_said_how_good_it_is_the_usual_instrument_counts() -> None:
+    vent = reading("q1", "vent_height", 5.9, "in", "roof", "plumbing_vent", u=None)
+    (check,) = checked(vent)["plumbing-vent-height"]
+    assert (check.verdict, check.inputs["u_height_in"]) == ("cannot_tell", 0.25)
+
+
 def test_two_vents_are_two_checks() -> None:
     found = checked(
         reading("q1", "vent_height", 4.0, "in", "roof", "plumbing_vent"),

@@ -4,19 +4,16 @@ from __future__ import annotations
 
 import json
 import re
-import sys
 from pathlib import Path
 from typing import Any
 
 import pytest
+from tools import make_walk
+
+from . import score_listen
 
 HERE = Path(__file__).resolve().parent
 ROOT = HERE.parents[1]
-sys.path[:0] = [str(ROOT / "tools"), str(HERE)]
-
-import make_walk  # noqa: E402
-import score_listen  # noqa: E402
-
 SOURCES = sorted(HERE.rglob("*.toml"))
 UNITS = {
     "count",

@@ -10,7 +10,7 @@ import os
 import tempfile
 import unittest
 
-import score_listen as sl
+from tests.narrations import score_listen as sl
 
 GOLD = {
     'narration': 'small.vtt', 'house': {'year': 1960, 'type': 'ranch'},

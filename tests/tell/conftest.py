@@ -8,8 +8,9 @@ from dataclasses import replace
 from typing import Any
 
 import pytest
-from invented_house import Told, house, told
 from playwright.sync_api import sync_playwright
+
+from .invented_house import Told, house, told
 
 BROWSER = ("--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run")
 QUIET = ("--disable-background-networking", "--disable-component-update", "--disable-sync")

@@ -13,12 +13,13 @@ from typing import Any
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from invented_house import FACTS, PLACES, Told, draw_photos, house, inked, told
 from PIL import Image
 
 from kingpost.tell import PencilLeft
 from kingpost.tell.findings import parted
 from kingpost.visit.facts import Facts
+
+from .invented_house import FACTS, PLACES, Told, draw_photos, house, inked, told
 
 WCAG = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
 

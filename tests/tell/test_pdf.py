@@ -15,9 +15,10 @@ from typing import Any
 import pdfua
 import pikepdf
 import pytest
-from invented_house import FACTS, Told, house, told
 
 from kingpost.tell import pdf
+
+from .invented_house import FACTS, Told, house, told
 
 HERE = Path(__file__).parent
 
@@ -103,7 +104,7 @@ MAKE = """
 import sys
 from pathlib import Path
 sys.path.insert(0, sys.argv[1])
-from invented_house import draw_photos, house, trade
+from .invented_house import draw_photos, house, trade
 from kingpost.tell import write
 here = Path(sys.argv[2])
 record = house(2)

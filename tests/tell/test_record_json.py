@@ -11,10 +11,11 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from invented_house import house
 from jsonschema import Draft202012Validator
 
 from kingpost.tell.record_json import dump, schema, shape
+
+from .invented_house import house
 
 HERE = Path(__file__).parent
 CONTRACT = {  # docs/contract.md, "record.json"
@@ -99,7 +100,7 @@ def test_a_number_that_json_cannot_hold_is_null() -> None:
 MAKE = """
 import sys
 sys.path.insert(0, sys.argv[1])
-from invented_house import house
+from .invented_house import house
 from kingpost.tell.record_json import dump
 sys.stdout.buffer.write(dump(house(40)))
 """

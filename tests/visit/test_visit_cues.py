@@ -13,11 +13,11 @@ import webvtt
 from hypothesis import given
 from hypothesis import strategies as st
 
-from conftest import HOUSE, MakeVisit
 from kingpost.visit import VisitError, cues, read
 from kingpost.visit.errors import MOST_ALIKE, Troubles
 from kingpost.visit.facts import Cue
 from kingpost.visit.subtitles import as_vtt
+from tests.conftest import HOUSE, MakeVisit
 
 
 def heard(text: str, name: str = "walk/a.vtt") -> tuple[tuple[Cue, ...], list[str]]:

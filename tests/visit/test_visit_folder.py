@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from conftest import MakeVisit, jpeg
 from kingpost.visit import VisitError, new, read
+from tests.conftest import MakeVisit, jpeg
 
 
 def test_a_good_visit_has_no_trouble_and_reads_the_same_twice(make_visit: MakeVisit) -> None:

@@ -7,9 +7,9 @@ from pathlib import Path
 
 import pytest
 
-from conftest import HOUSE, MakeVisit
 from kingpost.visit import VisitError, read
 from kingpost.visit.facts import Alteration, Device
+from tests.conftest import HOUSE, MakeVisit
 
 WHOLE = """
 [house]

@@ -9,10 +9,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from conftest import MakeVisit
 from kingpost.visit import merge, read
 from kingpost.visit.facts import Decision
 from kingpost.visit.journal import VERBS
+from tests.conftest import MakeVisit
 
 GOOD: dict[str, Any] = {"id": "d1", "subject": "f3", "verb": "accept", "at": "2026-05-12T18:03:00-05:00"}
 

@@ -13,9 +13,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from PIL import Image
 
-from conftest import HOUSE, MakeVisit, jpeg
 from kingpost.visit import VisitError, clocks, photos, read
 from kingpost.visit.facts import Photo
+from tests.conftest import HOUSE, MakeVisit, jpeg
 
 # computed pictures of 96 x 64, upright and turned by a property of the file; written once with libheif 1.15
 HEIC = Path(__file__).with_name("computed.heic")

@@ -11,10 +11,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from conftest import MakeVisit
 from kingpost.visit import read, readings
 from kingpost.visit.errors import Troubles
 from kingpost.visit.facts import Row
+from tests.conftest import MakeVisit
 
 HEAD = "time,place,component,quantity,value,unit,uncertainty,instrument,note\n"
 NINE = datetime.fromisoformat("2026-05-12T09:00:00-05:00")

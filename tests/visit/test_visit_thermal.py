@@ -8,9 +8,9 @@ from datetime import datetime
 import pytest
 from PIL import Image
 
-from conftest import MakeVisit
 from kingpost.visit import read
 from kingpost.visit.facts import Visit
+from tests.conftest import MakeVisit
 
 ABOUT = 'unit = "centikelvin"\nemissivity = 0.95\ntaken = 2026-05-12T10:38:20-05:00\n'
 
