@@ -19,7 +19,7 @@ from kingpost.visit.record import Check, Reading, plain
 
 from .compose import compose, inputs_of
 from .registry import conclude, registry
-from .values import AskError, limits_of, value_of
+from .values import AskError, limits_of, usual, value_of
 from .verdict import Rules
 
 Words = Callable[[str], Iterable[str]]
@@ -114,7 +114,11 @@ def _value(one: Input, reading: Reading, known: Law) -> Any:
     except (UnitError, AskError):
         return None
     low, high = limits_of(one, known.quantities)
-    return Measured(value, abs(u)) if low <= value <= high else None
+    if not low <= value <= high:
+        return None
+    if reading.uncertainty is None:  # nobody said how good it is: as good as its usual instrument
+        return usual(one, Measured(value), known.quantities)
+    return Measured(value, abs(u))
 
 
 def _keys(spec: CheckSpec) -> list[Input]:
