@@ -20,7 +20,7 @@ from kingpost.tell import pdf
 
 from .invented_house import FACTS, Told, house, told
 
-HERE = Path(__file__).parent
+ROOT = Path(__file__).parents[2]
 
 
 def text_of(told_: Told, *how: str) -> str:
@@ -104,7 +104,7 @@ MAKE = """
 import sys
 from pathlib import Path
 sys.path.insert(0, sys.argv[1])
-from .invented_house import draw_photos, house, trade
+from tests.tell.invented_house import draw_photos, house, trade
 from kingpost.tell import write
 here = Path(sys.argv[2])
 record = house(2)
@@ -119,7 +119,7 @@ def test_the_bytes_are_the_same_from_two_fresh_interpreters(tmp_path: Path) -> N
         here = tmp_path / seed
         here.mkdir()
         env = {**os.environ, "PYTHONHASHSEED": seed, "TZ": zone}
-        subprocess.run([sys.executable, "-c", MAKE, str(HERE), str(here)], env=env, cwd=here, check=True)
+        subprocess.run([sys.executable, "-c", MAKE, str(ROOT), str(here)], env=env, cwd=here, check=True)
         made.append([(here / "out" / name).read_bytes() for name in ("record.json", "report.html", "report.pdf")])
     assert [a == b for a, b in zip(*made, strict=True)] == [True, True, True]
 

@@ -17,7 +17,7 @@ from kingpost.tell.record_json import dump, schema, shape
 
 from .invented_house import house
 
-HERE = Path(__file__).parent
+ROOT = Path(__file__).parents[2]
 CONTRACT = {  # docs/contract.md, "record.json"
     "remarks": "id source start end text place use why_set_aside into",
     "readings": "id quantity value unit uncertainty place component",
@@ -100,7 +100,7 @@ def test_a_number_that_json_cannot_hold_is_null() -> None:
 MAKE = """
 import sys
 sys.path.insert(0, sys.argv[1])
-from .invented_house import house
+from tests.tell.invented_house import house
 from kingpost.tell.record_json import dump
 sys.stdout.buffer.write(dump(house(40)))
 """
@@ -108,9 +108,9 @@ sys.stdout.buffer.write(dump(house(40)))
 
 def test_the_bytes_are_the_same_from_two_fresh_interpreters(tmp_path: Path) -> None:
     made = []
-    for seed, zone, tongue, place in (("1", "UTC", "C", HERE), ("2", "Asia/Kolkata", "C.UTF-8", tmp_path)):
+    for seed, zone, tongue, place in (("1", "UTC", "C", ROOT), ("2", "Asia/Kolkata", "C.UTF-8", tmp_path)):
         env = {**os.environ, "PYTHONHASHSEED": seed, "TZ": zone, "LC_ALL": tongue}
-        command = [sys.executable, "-c", MAKE, str(HERE)]
+        command = [sys.executable, "-c", MAKE, str(ROOT)]
         made.append(subprocess.run(command, env=env, cwd=place, check=True, capture_output=True).stdout)
     assert made[0] == made[1]
     assert made[0] == dump(house(40))
