@@ -222,9 +222,8 @@ def test_trade_data_with_a_fault_is_named_by_line(
     trade = folder / "trade" if own else tmp_path / "firm"
     trade.mkdir()
     (trade / "places.toml").write_text('[[place]]\nid = "annex"\nname = "annex"\nlevel = "sky"\nsaid = ["annex"]\n')
-    code, out, err = here(
-        capsys, "report", folder, "-o", tmp_path / "out", "--no-pdf", *([] if own else ["--trade", trade])
-    )
+    firm: list[str | Path] = [] if own else ["--trade", trade]
+    code, out, err = here(capsys, "report", folder, "-o", tmp_path / "out", "--no-pdf", *firm)
     assert (code, out) == (2, "")
     assert err.startswith('places.toml:4: level "sky" is not known; write one of roof, attic')
 
