@@ -60,6 +60,11 @@ def test_a_general_quantity_fits_only_the_component_that_is_named() -> None:
     assert checked(reading("q1", "height", 4.0, "in", "roof", "chimney_cap")) == {}
 
 
+def test_moisture_of_something_unknown_says_nothing_about_wood() -> None:
+    assert "wood-decay-risk" in checked(reading("q1", "moisture_content", 31.0, "%", "crawl", "sill_plate"))
+    assert "wood-decay-risk" not in checked(reading("q1", "moisture_content", 31.0, "%", "attic", ""))
+
+
 def test_risers_of_one_stair_are_one_check() -> None:
     (check,) = checked(
         *(reading(f"q{i}", "riser_height", h, "in", "stairs", "stairs") for i, h in enumerate((7.5, 8.5)))

@@ -96,7 +96,7 @@ def _fits(one: Input, reading: Reading, known: Law) -> bool:
     """A sharp quantity fits by itself; a general one (a height) only on the components that the input names."""
     if reading.quantity not in one.quantity:
         return False
-    if known.quantities[reading.quantity].components and not reading.component:
+    if known.quantities[reading.quantity].components and not reading.component and not one.certain:
         return True
     return not one.components or reading.component in one.components
 

@@ -17,6 +17,7 @@ from .numbers import Amount, amounts
 from .patterns import Index
 
 TIME_UNITS = {"min", "s", "h", "year"}
+WEAK = "weak:"  # words that count only where a component of the quantity is being talked about
 NEAR = 12  # words on either side in which a quantity's words are looked for
 CONVERT = {("ft", "in"): 12.0, ("in", "ft"): 1 / 12, ("mm", "in"): 1 / 25.4, ("yd", "ft"): 3.0, ("h", "min"): 60.0}
 
@@ -49,6 +50,7 @@ def _quantity_index(trade: Trade) -> Index[str]:
         made: Index[str] = Index()
         for q in trade.quantities.values():
             made.add(q.id, q.said)
+            made.add(WEAK + q.id, q.weak)
         _INDEX[id(trade)] = made
     return _INDEX[id(trade)]
 
@@ -164,7 +166,9 @@ def _best(
     for q in trade.quantities.values():
         if unit not in _units(q):
             continue
-        points = float(keys.get(q.id, 0)) + (12.0 if here & set(q.components) else 0.0)
+        spoken_of = bool(here & set(q.components))
+        strong, weak = keys.get(q.id, 0), keys.get(WEAK + q.id, 0)
+        points = max(strong, weak) + 12.0 if spoken_of else float(strong)
         points += 0.5 if q.unit == unit else 0.0
         value = one.value * CONVERT.get((unit, q.unit), 1.0)
         if not _plausible(q, value):

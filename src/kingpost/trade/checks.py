@@ -36,6 +36,7 @@ class Input:
     key: bool = False  # a check is made where a key input was read; none marked: the first with a quantity
     quantity: tuple[str, ...] = ()  # quantities whose reading can fill it
     components: tuple[str, ...] = ()  # of which components; none: those of the quantity
+    certain: bool = False  # the component has to be known: the quantity is read on other things too
     reach: str = "component"  # the reading may be of the same: component and place, place, house
     many: bool = False  # takes every such reading, as a list
     u: float | None = None  # default standard uncertainty; none: the quantity's

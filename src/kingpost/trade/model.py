@@ -140,14 +140,16 @@ class Source:
 class Quantity:
     """A quantity that is measured, read off or judged by eye, and how it is spoken.
 
-    `said` are words that stand near the number, `components` what it is measured on (ids or plain words);
-    a quantity without components fits anything and stands last in its file.
+    `said` are words that stand near the number, `weak` those that mean it only where one of its components is being
+    talked about ("high", "wide"), `components` what it is measured on (ids or plain words). A quantity without
+    components fits anything and stands last in its file.
     """
 
     id: str
     name: str
     unit: str  # the unit the record keeps
     said: tuple[str, ...] = ()
+    weak: tuple[str, ...] = ()
     units: tuple[str, ...] = ()  # in which it may be spoken or written; `unit` always may
     components: tuple[str, ...] = ()
     uncertainty: float | None = None  # one standard uncertainty in `unit` where none is given
