@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from kingpost.measure.conformity import Measured, combine_uncertainty
 from kingpost.measure.floors import best_plane
 from kingpost.measure.limits import OutOfRange, among, within
 from kingpost.measure.rounding import plain_number
@@ -59,6 +60,18 @@ def test_a_plane_is_found_again(b: float, c: float, a: float) -> None:
     assert plane.slope_x_in_per_ft == pytest.approx(b, abs=1e-9)
     assert plane.slope_y_in_per_ft == pytest.approx(c, abs=1e-9)
     assert plane.rms_residual_in == pytest.approx(0.0, abs=1e-7)
+
+
+def test_the_doubt_of_a_tilt_is_that_of_its_heights() -> None:
+    places = [(x, y) for x in (0.0, 7.0, 13.0) for y in (0.0, 5.0, 11.0)]
+    heights = [Measured(-0.04 * x - 0.03 * y, 0.05) for x, y in places]
+
+    def tilt_of(*z: float) -> float:
+        return best_plane([(x, y, h) for (x, y), h in zip(places, z, strict=True)]).tilt_percent
+
+    by_hand = combine_uncertainty(tilt_of, heights)
+    plane = best_plane([(x, y, h.value) for (x, y), h in zip(places, heights, strict=True)], u_z_in=0.05)
+    assert plane.u_tilt_percent == pytest.approx(by_hand.u, rel=1e-3)
 
 
 @given(st.floats(-1e9, 1e9))

@@ -52,7 +52,9 @@ def best_plane(points: Sequence[Sequence[float]], u_z_in: float | None = None) -
     rms = sqrt(sum(r * r for r in rest) / (n - 3.0)) if n > 3 else 0.0
     tilt = hypot(b, c)
     u_z = rms if u_z_in is None else u_z_in
-    along = ((b * b * syy + c * c * sxx - 2 * b * c * sxy) / (det * tilt * tilt)) if tilt > 1e-12 else 1.0 / min(sxx, syy)
+    along = 1.0 / min(sxx, syy)  # of a level floor, whose tilt has no direction
+    if tilt > 1e-12:
+        along = (b * b * syy + c * c * sxx - 2 * b * c * sxy) / (det * tilt * tilt)
     return Plane(b, c, 100.0 * tilt / IN_PER_FT, degrees(atan2(-c, -b)) + 0.0, rms, max(abs(r) for r in rest),
                  100.0 * u_z * sqrt(along) / IN_PER_FT)  # fmt: skip
 
