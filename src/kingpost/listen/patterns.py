@@ -25,6 +25,8 @@ def forms(word: str) -> frozenset[str]:
 
     >>> sorted(forms("sag")), sorted(forms("rusty"))
     (['sag', 'sages', 'sagged', 'sagging', 'sags'], ['rusty', 'rustyed', 'rustying', 'rustys'])
+    >>> "dripping" in forms("drip"), "snapped" in forms("snap"), "cracked" in forms("crack")
+    (True, True, True)
     >>> "corroding" in forms("corrode"), "caries" in forms("cary"), "stopped" in forms("stopped")
     (True, True, True)
     """
@@ -40,6 +42,8 @@ def forms(word: str) -> frozenset[str]:
     elif len(word) == 3 and word[-1] not in VOWELS + "wxy" and word[-2] in VOWELS and word[-3] not in VOWELS:
         out |= {word + word[-1] + "ing", word + word[-1] + "ed"}
         out -= {word + "ing", word + "ed"}
+    elif re.fullmatch(r"[^aeiou]{2,}[aeiou][^aeiouwxy]", word):  # "drip": dripping, dripped
+        out |= {word + word[-1] + "ing", word + word[-1] + "ed"}
     if word.endswith("y") and len(word) > 3 and word[-2] not in VOWELS and not word.endswith("ty"):
         out |= {word[:-1] + "ies", word[:-1] + "ied"}
     return frozenset(out)
