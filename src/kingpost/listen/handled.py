@@ -145,7 +145,9 @@ def handled(heard: Heard) -> list[Handled]:
         inside = hits.inside(a, b)
         if chance:
             if chance["handling"] < (BACKED if inside else ALONE):
-                continue
+                inside = [h for h in inside if h.key == "closes"]  # words that close what stands open are believed
+                if not inside:
+                    continue
         elif acts.inside(a, b):
             continue
         _events(heard, a, b, inside, bool(chance) and chance["handling"] >= ALONE, out)

@@ -70,8 +70,8 @@ def track(
 
     starts  positions where a statement begins
 
-    A place moves the speaker when it opens a statement, follows a word of moving ("going into the attic") or is the first
-    named; named in passing ("feeds the garage") it does not. A room lies on the floor named last.
+    A place moves the speaker when it opens a statement, follows a word of moving ("going into the attic") or is the
+    first named; named in passing ("feeds the garage") it does not. A room lies on the floor named last.
     """
     floor, here = "", NOWHERE
     moves: dict[int, Where] = {}
