@@ -83,8 +83,8 @@ def test_numbers_as_they_are_spoken(said: str, value: float, unit: str) -> None:
 
 
 ONES = """
-    zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen seventeen eighteen
-    nineteen
+    zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen seventeen
+    eighteen nineteen
 """.split()
 TENS = "_ _ twenty thirty forty fifty sixty seventy eighty ninety".split()
 
