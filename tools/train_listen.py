@@ -39,7 +39,8 @@ from kingpost.visit.record import plain
 ROOT = Path(__file__).parent.parent
 TARGET = ROOT / "src/kingpost/listen/weights.json"
 KINDS = ("condition", "family")
-RIDGE = {"condition": 4.0, "family": 6.0}
+RIDGE = {"condition": 20.0, "family": 30.0}
+LEAST_SPREAD = 0.1  # a feature that hardly ever differs from 0 is not blown up
 Floats = NDArray[np.float64]
 
 
@@ -120,7 +121,7 @@ def table(items: Sequence[Narration], kind: str) -> tuple[list[str], Floats, Flo
 
 def fit(names: Sequence[str], x: Floats, y: Floats, w: Floats, ridge: float) -> dict[str, float]:
     """Ridge logistic regression on features brought to equal spread."""
-    scale = np.maximum(x.std(axis=0), 1e-6)
+    scale = np.maximum(x.std(axis=0), LEAST_SPREAD)
     scale[[i for i, n in enumerate(names) if n == "bias"]] = 1.0
     z = x / scale
     free = np.array([n != "bias" for n in names], dtype=float)

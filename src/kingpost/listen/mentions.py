@@ -9,7 +9,8 @@ from __future__ import annotations
 
 import json
 from collections import defaultdict
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from importlib.resources import files
 
@@ -18,6 +19,8 @@ from .features import Look, Looker, Row
 from .heard import Heard
 from .places import Where
 
+JOIN_WORDS = 3  # words between two mentions of one component that are still one
+STANDS_ALONE = 0.5  # log-odds from which a mention stays one of its own beside another of the same component
 Weights = dict[str, dict[str, float]]
 
 
@@ -86,7 +89,21 @@ def choose(heard: Heard, seen: Look, by: Weights, least: float | None = None) ->
         else:
             chosen.append(picked)
             at = seen.windows[picked][0]
-    return [_mention(seen.windows[n], found[n], heard) for n in reversed(chosen)]
+    return _joined([_mention(seen.windows[n], found[n], heard) for n in reversed(chosen)])
+
+
+def _joined(mentions: Sequence[Mention]) -> list[Mention]:
+    """Mentions of one component that follow each other at once are one: the surer tells what, both are its evidence."""
+    out: list[Mention] = []
+    for m in mentions:
+        last = out[-1] if out else None
+        near = last is not None and m.start - last.end <= JOIN_WORDS and m.component == last.component
+        if last is not None and near and min(m.score, last.score) < STANDS_ALONE:
+            surer = m if m.score > last.score else last
+            out[-1] = replace(surer, start=last.start, end=m.end)
+        else:
+            out.append(m)
+    return out
 
 
 def _mention(window: tuple[int, int], found: list[tuple[float, Row]], heard: Heard) -> Mention:
