@@ -204,10 +204,9 @@ def _place(component: str, where: places.Where, cat: Catalogue) -> tuple[str, st
     known = cat.trade.components.get(component)
     place = where.place
     usual = known.places if known else ()
-    if place is None or (usual and not _near(usual, place.id, cat)):
-        first = cat.trade.places.get(usual[0]) if usual else None
-        if first is not None and (place is None or len({cat.trade.places[p].level for p in usual}) == 1):
-            return places.label(first, cat.trade), first.level, first.id
+    if usual and (place is None or not _near(usual, place.id, cat)):
+        first = cat.trade.places[usual[0]]
+        return places.label(first, cat.trade), first.level, first.id
     return where.label, where.level, place.id if place else ""
 
 

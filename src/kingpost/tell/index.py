@@ -75,9 +75,9 @@ class Index:
         return _at(finding.when, WHENS), standing, stake, self.number[finding.id]
 
     def place(self, place: str) -> str:
-        """The name of a place; an id that the trade data lacks is read as words."""
+        """The name of a place; an id that the trade data lacks is read as words. A room is plainly inside."""
         known = self.trade.places.get(place)
-        return known.name if known else place.replace("_", " ")
+        return known.name if known else place.replace("_", " ").removeprefix("interior, ")
 
     def places(self, finding: Finding) -> str:
         """Where a finding is, all places of it: "Kitchen. Also hall, laundry"."""
