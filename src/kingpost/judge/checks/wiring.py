@@ -11,18 +11,7 @@ from kingpost.measure.wiring import derated_ampacity_a, largest_breaker_a, motor
 from ..given import Given, Missing
 from ..registry import check
 from ..verdict import UNKNOWN, Held, Judged, Outcome, Rules, at_least, at_most, standing, yes_no
-
-MATERIALS = ("Cu", "Al")
-
-
-def _table(rules: Rules, size: str, material: str, insulation_c: str) -> float:
-    rule = rules.today("conductor_ampacity")
-    return float(rule.at(f"{material}_{insulation_c}")[rule.at("size").index(size)])
-
-
-def _cap(rules: Rules, size: str, material: str) -> float | None:
-    caps = rules.today("breaker_vs_conductor").at(f"cap_{material}")
-    return float(caps[size]) if size in caps else None
+from .conductors import MATERIALS, ampacity_a, small_wire_cap_a, table_of_its_day
 
 
 @check("conductor-ampacity")
@@ -33,15 +22,16 @@ def conductor_ampacity(given: Given, rules: Rules) -> Outcome:
     company = rules.today("conductor_count")
     factor = float(heat.at(f"factor_{insulation}")[band(given.value("ambient_f"), heat.at("up_to_f"))])
     count = float(company.at("factor")[band(given.value("current_carrying"), company.at("up_to"))])
-    table = _table(rules, size, material, insulation)
+    rule_then = table_of_its_day(rules)
+    table = ampacity_a(rules, size, material, insulation, rule_then)
     derated = derated_ampacity_a(table, factor, count)
     computed: dict[str, float] = {"derated_a": derated}
     if given.has("termination_c"):
-        usable = min(derated, _table(rules, size, material, given.word("termination_c")))
+        usable = min(derated, ampacity_a(rules, size, material, given.word("termination_c"), rule_then))
         rule = rules.today("breaker_vs_conductor")
         computed["usable_a"] = usable
         computed["largest_breaker_a"] = largest_breaker_a(
-            usable, rule.at("standard_a"), next_size_up=True, cap_a=_cap(rules, size, material)
+            usable, rule.at("standard_a"), next_size_up=True, cap_a=small_wire_cap_a(rules, size, material)
         )
     words = {"table_a": table, "ambient_factor": factor, "count_factor": count}
     held = tuple(
@@ -60,8 +50,8 @@ def _largest(given: Given, rules: Rules, material: str, load: str) -> float:
         size = given.word("size_awg")
         # unless told otherwise the wire is judged at 60 C, where house cable ends
         column = given.word("temperature_c") if given.has("temperature_c") else "60"
-        ampacity = _table(rules, size, material, column)
-        cap = _cap(rules, size, material)
+        ampacity = ampacity_a(rules, size, material, column)
+        cap = small_wire_cap_a(rules, size, material)
     up = load != "multi_receptacle_branch" and ampacity <= rule.number("next_size_up_to_a")
     return largest_breaker_a(ampacity, rule.at("standard_a"), up, cap)
 
@@ -92,7 +82,7 @@ def breaker_vs_conductor(given: Given, rules: Rules) -> Outcome:
 
 
 def _there(given: Given, rules: Rules, material: str) -> bool:
-    return given.has("ampacity_a") or _table(rules, given.word("size_awg"), material, "60") > 0
+    return given.has("ampacity_a") or ampacity_a(rules, given.word("size_awg"), material, "60") > 0
 
 
 def _hold(rules: Rules, breaker: Measured, limit: float) -> Held:
@@ -143,7 +133,7 @@ def _wire(given: Given, rules: Rules) -> float | None:
         return given.value("ampacity_a")
     if not given.has("size_awg", "material", "temperature_c"):
         return None
-    return _table(rules, given.word("size_awg"), given.word("material"), given.word("temperature_c"))
+    return ampacity_a(rules, given.word("size_awg"), given.word("material"), given.word("temperature_c"))
 
 
 @check("gfci-location-by-year")
