@@ -60,6 +60,7 @@ class Facts:
     devices: tuple[Device, ...] = ()
     excluded: tuple[str, ...] = ()
     utilities: dict[str, bool] = field(default_factory=dict)  # electric, water, gas: on?
+    section: dict[str, Any] = field(default_factory=dict)  # measures for the section drawing, feet
     more: dict[str, Any] = field(default_factory=dict)  # tables that this version does not know, kept
 
 

@@ -87,6 +87,13 @@ def _weather(value: Any) -> Any:
     return _text(value) if isinstance(value, str) else _number(value)
 
 
+SECTION_FT = (  # feet; heights count from the main floor up
+    *("width_ft", "ceiling_ft", "plate_ft", "ridge_ft", "overhang_ft", "floor_ft", "basement_ft", "crawl_ft"),
+    *("ground_left_ft", "ground_right_ft", "porch_ft", "deck_ft", "garage_ft"),
+)
+SECTION_WORDS = (
+    *("roof", "dormers", "chimney", "porch", "deck", "garage", "furnace", "water_heater", "panel", "condenser"),
+)
 TABLES: dict[str, dict[str, Take]] = {
     "house": {
         "name": _text, "built": _year, "form": _text, "storeys": _storeys, "foundation": _text,
@@ -97,6 +104,9 @@ TABLES: dict[str, dict[str, Take]] = {
         "standards": _texts,
     },
     "weather": {"outdoor_f": _number, "humidity_percent": _number, "last_rain_h": _number, "wind": _weather},
+    "section": {
+        **dict.fromkeys(SECTION_FT, _number), **dict.fromkeys(SECTION_WORDS, _text), "slope": _number,
+    },
     "scope": {"excluded": _texts},
     "utilities": {"electric": _on, "water": _on, "gas": _on},
 }  # fmt: skip
@@ -168,6 +178,7 @@ def _facts(tables: Mapping[str, Any], lines: Lines, told: Troubles) -> Facts:
         **house,
         **visit,
         weather=found["weather"],
+        section=found["section"],
         utilities=found["utilities"],
         excluded=found["scope"].get("excluded", ()),
         alterations=tuple(Alteration(**a) for a in listed["alteration"]),
