@@ -113,7 +113,7 @@ def darcy_loss_psi(
     Raises    OutOfRange
 
     >>> round(darcy_loss_psi(10.0, 0.785, 100.0), 1)
-    10.1
+    10.0
     """
     speed = pipe_velocity_ft_s(flow_gpm, inside_diameter_in)
     within("length_ft", length_ft, 0.0, 100000.0)
