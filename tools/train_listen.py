@@ -1,12 +1,12 @@
 """`make train`: fit the weights by which listening ranks what it heard (src/kingpost/listen/weights.json).
 
-The material is narrations with gold labels (folders given on the command line, NAME.vtt beside NAME.gold.json). Each
+The material is narrations with gold labels (folders or gold files given on the command line). Each
 candidate of each window of speech is a row. It counts as right when the window lies on a labelled finding and the words
 of the finding it would become name the labelled part and fault (the scorer's own rule). Two logistic models are fitted,
 for candidates from the catalogue and for those of part and fault family alone, with a ridge penalty. The least score
 that is kept is chosen by leaving out one narration at a time. Same input, same weights.
 
-    python tools/train_listen.py FOLDER ... [--write] [--report]
+    python tools/train_listen.py FOLDER_OR_GOLD ... [--write] [--report]
 """
 
 from __future__ import annotations
@@ -54,13 +54,24 @@ def scorer() -> Any:
     return module
 
 
+def golds(path: Path) -> list[Path]:
+    """One gold file, or all of a folder."""
+    return [path] if path.is_file() else sorted(path.glob("*.gold.json"))
+
+
+def transcript(gold: Path, name: str) -> Path:
+    """The words that a gold file labels: beside it, or in the example of the same name."""
+    beside = gold.with_name(Path(name).name)
+    return beside if beside.exists() else ROOT / "examples" / gold.name.removesuffix(".gold.json") / "walk" / name
+
+
 class Narration:
     """One labelled narration with its candidates."""
 
     def __init__(self, gold: Path, cat: Catalogue, words_of: Any) -> None:
         self.name = gold.name.removesuffix(".gold.json")
         self.gold: dict[str, Any] = json.loads(gold.read_text("utf-8"))
-        walk = walks.one(gold.with_name(self.gold["narration"]), self.gold["narration"], Troubles())
+        walk = walks.one(transcript(gold, self.gold["narration"]), self.gold["narration"], Troubles())
         assert walk is not None
         self.heard = prepare(stream(walk), cat)
         self.seen = mentions.look(self.heard, cat)
@@ -164,7 +175,7 @@ def f1(gold: int, predicted: int, matched: int) -> float:
 
 def one_out(items: Sequence[Narration], own: Own, score: Any) -> float:
     """The least score that does best where each narration is judged by weights trained on the others."""
-    steps = [-1.5, -1.0, -0.5, 0.0, 0.5, 1.0, 1.5]
+    steps = [-1.0, -0.5, -0.25, 0.0, 0.25, 0.5, 1.0]
     left: dict[float, list[tuple[int, int, int]]] = {s: [] for s in steps}
     for n in items:
         by = train([m for m in items if m is not n])
@@ -189,7 +200,7 @@ def main(argv: Sequence[str]) -> int:
         if name == "words" and "--quick" in argv:
             continue
         cat = build(trade, model)
-        items = [Narration(g, cat, own) for f in folders for g in sorted(f.glob("*.gold.json"))]
+        items = [Narration(g, cat, own) for f in folders for g in golds(f)]
         print(f"{name}: {len(items)} narrations, {sum(len(n.seen.rows) for n in items)} candidates")
         best = one_out(items, own, score)
         reach = [

@@ -5,7 +5,7 @@ Runs where torch is (an accelerator helps; a CPU takes hours). Starts from all-M
 training/build/base. Made narrations are strung together from the corpus, a third of them without punctuation; narrations
 with gold labels join in. Writes training/build/ear.onnx (int8), prototypes.npz and ear.json.
 
-    python training/ear.py OUT [--minutes M] [--seed N]
+    python training/ear.py OUT [--minutes M] [--steps N] [--narrations] [--seed N]
 """
 
 from __future__ import annotations
@@ -67,10 +67,10 @@ class Maker:
     def piece(self) -> tuple[str, str, str]:
         """(act, condition, text)."""
         r = self.rng.random()
-        if r < 0.5:
+        if r < 0.44:
             c = self.rng.choice(list(self.by_condition))
             return "finding", c, self.rng.choice(self.by_condition[c])
-        if r < 0.57:
+        if r < 0.51:
             p = self.rng.choice(self.places)
             form = self.rng.choice(
                 [
@@ -87,7 +87,7 @@ class Maker:
             )
             return "description", "", form.format(p)
         weights = {
-            "praise": 5,
+            "praise": 6.5,
             "description": 3,
             "tip": 1.6,
             "hypothetical": 1.6,
@@ -95,8 +95,8 @@ class Maker:
             "safety_talk": 1,
             "banter": 1,
             "correction": 0.8,
-            "limitation": 1.6,
-            "handling": 1.8,
+            "limitation": 3.0,
+            "handling": 3.2,
             "question": 0.8,
         }
         kinds = [k for k in weights if self.by_act.get(k)]
@@ -289,11 +289,14 @@ def main() -> None:
     ask.add_argument("--size", type=int, default=48)
     ask.add_argument("--workers", type=int, default=12)
     ask.add_argument("--rate", type=float, default=1.5e-4)
+    ask.add_argument("--narrations", action="store_true", help="learn from the labelled narrations too")
     a = ask.parse_args()
     torch.manual_seed(a.seed)
     device = "cuda" if torch.cuda.is_available() else "cpu"
     base = str(HERE / "build/base")
     data = json.loads((HERE / "build/data.json").read_text())
+    if a.narrations:
+        data["narrations"], data["heldout"] = data["heldout"], []
     acts = len(data["acts"])
     model = Ear(base, acts, len(data["conditions"])).to(device)
     tokenizer = BertTokenizerFast.from_pretrained(base)
@@ -325,12 +328,81 @@ def main() -> None:
         optimiser.step()
         for k, v in parts.items():
             seen[k] = 0.98 * seen.get(k, v) + 0.02 * v
+        if step % 750 == 749 and data.get("heldout"):
+            print("   ", judge(model, tokenizer, data, device), flush=True)
         if step % 250 == 0:
             print(
                 f"{time.time() - began:6.0f} s  step {step}  " + "  ".join(f"{k} {v:.3f}" for k, v in seen.items()),
                 flush=True,
             )
+    if data.get("heldout"):
+        print("   ", judge(model, tokenizer, data, device), flush=True)
     save(model.cpu().eval(), Path(a.out), data, step)
+
+
+@torch.no_grad()
+def judge(model: Ear, tokenizer: BertTokenizerFast, data: dict, device: str) -> str:
+    """On narrations that it did not learn from: how well words of findings are heard, and the condition of whole spans."""
+    model.eval()
+    acts = len(data["acts"])
+    hit = miss = wrong = first = third = spans_seen = edge_hit = edge_gold = edge_said = 0
+    size = model.prototypes.shape[1]
+    names = {c: n for n, c in enumerate(data["conditions"])}
+    for n in data["heldout"]:
+        for bare in (False, True):
+            words = [re.sub(r"[^\w\s'/.%]|\.(?!\d)", "", w.lower()) or "uh" for w in n["words"]] if bare else n["words"]
+            finding = np.zeros(len(words), bool)
+            for a, b, act, _ in n["spans"]:
+                if act == "finding":
+                    finding[a:b] = True
+            edges = {a for a, b, act, _ in n["spans"] if act == "finding"}
+            for lo in range(0, len(words), 110):
+                part = words[max(0, lo - 20) : lo + 130]
+                base = max(0, lo - 20)
+                enc = tokenizer(
+                    [part], is_split_into_words=True, truncation=True, max_length=LENGTH, return_tensors="pt"
+                )
+                out = model(enc["input_ids"].to(device), enc["attention_mask"].to(device)).float()[0].cpu()
+                ids = enc.word_ids(0)
+                firsts = {w: t for t, w in reversed(list(enumerate(ids))) if w is not None}
+                lasts = {w: t for t, w in enumerate(ids) if w is not None}
+                for w, t in firsts.items():
+                    k = base + w
+                    if not lo <= k < lo + 110:
+                        continue
+                    said = int(out[t, size : size + acts].argmax()) == 0
+                    hit += said and finding[k]
+                    miss += not said and finding[k]
+                    wrong += said and not finding[k]
+                    start = float(out[t, -1]) > 0
+                    edge_said += start
+                    edge_gold += k in edges
+                    edge_hit += (
+                        any(float(out[firsts[j], -1]) > 0 for j in (w - 1, w, w + 1) if j in firsts)
+                        if k in edges
+                        else 0
+                    )
+                for a, b, act, right in n["spans"]:
+                    if (
+                        act == "finding"
+                        and right
+                        and lo <= a < lo + 110
+                        and a - base in firsts
+                        and b - 1 - base in lasts
+                    ):
+                        v = F.normalize(out[firsts[a - base] : lasts[b - 1 - base] + 1, :size].mean(0), dim=-1)
+                        order = (
+                            (F.normalize(model.prototypes.detach().cpu(), dim=-1) @ v)
+                            .argsort(descending=True)[:3]
+                            .tolist()
+                        )
+                        good = {names[c] for c in right if c in names}
+                        spans_seen += 1
+                        first += order[0] in good
+                        third += bool(good & set(order))
+    model.train()
+    p, r = hit / max(1, hit + wrong), hit / max(1, hit + miss)
+    return f"finding words P {p:.3f} R {r:.3f}; condition first {first / max(1, spans_seen):.3f} of three {third / max(1, spans_seen):.3f}; beginnings found {edge_hit / max(1, edge_gold):.3f}"
 
 
 @torch.no_grad()

@@ -58,10 +58,21 @@ def _at(words: list[Word], time: float) -> int:
     return min(range(len(words)), key=lambda k: abs(words[k].start - time))
 
 
+def golds(path: Path) -> list[Path]:
+    """One gold file, or all of a folder."""
+    return [path] if path.is_file() else sorted(path.glob("*.gold.json"))
+
+
+def transcript(gold: Path, name: str) -> Path:
+    """The words that a gold file labels: beside it, or in the example of the same name."""
+    beside = gold.with_name(Path(name).name)
+    return beside if beside.exists() else ROOT / "examples" / gold.name.removesuffix(".gold.json") / "walk" / name
+
+
 def labelled(gold: Path, trade: Trade, score: Any, own: dict[str, str]) -> dict[str, Any]:
     """One narration as words with spans: (start, end, act, conditions that would be right)."""
     data = json.loads(gold.read_text("utf-8"))
-    walk = walks.one(gold.with_name(Path(data["narration"]).name), data["narration"], Troubles())
+    walk = walks.one(transcript(gold, data["narration"]), data["narration"], Troubles())
     assert walk is not None
     words = stream(walk)
     spans: list[tuple[int, int, str, list[str]]] = []
@@ -110,13 +121,12 @@ def main() -> int:
         },
         "utterances": items + corpus,
         "places": [s for p in trade.places.values() for s in p.said if "..." not in s and "|" not in s],
-        "narrations": [
-            labelled(g, trade, score, own) for f in sys.argv[1:] for g in sorted(Path(f).glob("*.gold.json"))
-        ],
+        "narrations": [],  # none is learned from, so that the ranker meets them fresh
+        "heldout": [labelled(g, trade, score, own) for f in sys.argv[1:] for g in golds(Path(f))],
     }
     BUILD.mkdir(exist_ok=True)
     (BUILD / "data.json").write_text(json.dumps(data), "utf-8")
-    print(f"{len(items)} phrases, {len(corpus)} corpus lines, {len(data['narrations'])} narrations")
+    print(f"{len(items)} phrases, {len(corpus)} corpus lines, {len(data['heldout'])} narrations to judge by")
     return 0
 
 

@@ -64,7 +64,7 @@ def test_no_word_is_lost_or_said_twice(texts: list[str]) -> None:
         ("an inch and five eighths", 1.625, "in"),
         ("it is a two and twelve roof", 2, "in/12"),
         ("seven twelve pitch", 7, "in/12"),
-        ("six foot four of headroom", 6 + 4 / 12, "ft"),
+        ("six foot four of headroom", 76, "in"),
         ("four and a half inches", 4.5, "in"),
         ("half an inch", 0.5, "in"),
         ("one oh five degrees", 105, "degF"),

@@ -102,6 +102,12 @@ class Looker:
             out |= {"p_" + name: float(mean[k]) for name, k in self.acts.items()}
             out["logit_finding"] = math.log((mean[0] + 0.01) / (1.01 - mean[0]))
             out["least_finding"] = float(part.min())
+            other = float(max(mean[k] for name, k in self.acts.items() if name != "finding"))
+            out["over_other"] = math.log((float(mean[0]) + 0.02) / (other + 0.02))
+            lo, hi = self.heard.plan.sentence(a)[0], self.heard.plan.sentence(b - 1)[1]
+            around = (self.act_sums[hi] - self.act_sums[lo]) / max(1, hi - lo)
+            out["finding_around"] = float(around[0])
+            out["praise_around"] = float(around[self.acts["praise"]])
             out["begins"] = float(starts[a])
             out["ends"] = float(starts[b])
             out["inner_most"] = float(inner.max()) if len(inner) else 0.0

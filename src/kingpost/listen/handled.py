@@ -40,15 +40,21 @@ for _thing, _said in {
     "lights": "light lights",
     "cut-off": "cutoff",
     "sump pump": "sump",
-    "window": "window sash",
+    "window": "window windows sash",
     "attic stairs": "stair stairs ladder",
     "grille": "grille register",
     "washer": "washer",
     "dryer": "dryer",
     "disposer": "disposer disposal",
+    "board": "board boards",
+    "plate": "plate",
+    "drawer": "drawer",
+    "humidifier": "humidifier",
+    "power": "power",
 }.items():
     for _w in _said.split():
         THINGS[_w] = _thing
+UNDONE = frozenset("back again off shut closed drained done up down out reset".split())  # closes what stands open
 KIN = {
     frozenset(p)
     for p in (
@@ -70,7 +76,7 @@ KIN = {
 }
 
 
-ALONE, BACKED = 0.5, 0.1  # chance by ear that decides alone, and that with words of handling in it
+ALONE, BACKED = 0.4, 0.02  # chance by ear that decides alone, and that with words of handling in it
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,8 +173,11 @@ def _events(heard: Heard, a: int, b: int, inside: Sequence[Hit[str]], sure: bool
         elif (sure or _is_deed(heard, hit)) and things and not _open_already(out, things, span[0]):
             out.append(Handled(things[0], span))
             last_end = hit.end
-    if not inside and sure and (things := _things(heard, a, b)) and not _open_already(out, things, a):
-        out.append(Handled(things[0], (a, b)))
+    if not inside and sure and (things := _things(heard, a, b)):
+        if set(heard.norms[a:b]) & UNDONE and _close(out, things, (a, b)):
+            return
+        if not _open_already(out, things, a):
+            out.append(Handled(things[0], (a, b)))
 
 
 def _kin(one: str, other: str) -> bool:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from .heard import Heard, Spans
 
-ALONE, BACKED = 0.5, 0.12  # chance by ear that decides alone, and that with words of a limit in it
+ALONE, BACKED = 0.5, 0.02  # chance by ear that decides alone, and that with words of a limit in it
 OTHER = frozenset("tip other_house hypothetical safety_talk".split())
 
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 ONES = {
@@ -77,6 +77,7 @@ class Amount:
     end: int
     rough: bool = False
     spread: float = 0.0  # half the width of a spoken range: "eight to ten"
+    fraction: bool = False  # said with halves, quarters, eighths ...
 
 
 def _digits(word: str) -> float | None:
@@ -265,12 +266,14 @@ def amounts(words: Sequence[str]) -> list[Amount]:
     >>> [(a.value, a.unit) for a in amounts("plate says twenty six point two amps on number ten wire".split())]
     [(26.2, 'A'), (10.0, 'AWG')]
     >>> [(a.value, a.unit) for a in amounts("six foot four of headroom and a quarter inch per foot".split())]
-    [(6.333333, 'ft'), (0.25, 'in/ft')]
+    [(76.0, 'in'), (0.25, 'in/ft')]
     """
     out: list[Amount] = []
     at = 0
     while at < len(words):
         one = _amount(words, at)
+        if one is not None and any(w in PARTS or "/" in w for w in words[one.start : one.end]):
+            one = replace(one, fraction=True)
         if one is None:
             at += 1
         else:
@@ -303,6 +306,8 @@ def _amount(words: Sequence[str], at: int) -> Amount | None:
         )
     ):
         return Amount(float(size[0]), "AWG", at, size[1]) if _wire_near(words, size[1]) else None
+    if words[at] == "inch" and words[at + 1 : at + 2] == ["and"] and (part := _fraction(words, at + 2)) and part[0] < 1:
+        return Amount(round(1 + part[0], 6), "in", at, part[1], rough)
     if words[at] in ("an", "a") and at + 1 < len(words) and words[at + 1] in ("inch", "foot"):
         unit = "in" if words[at + 1] == "inch" else "ft"
         more = _fraction(words, at + 3) if at + 3 < len(words) and words[at + 2] == "and" else None
@@ -327,7 +332,7 @@ def _amount(words: Sequence[str], at: int) -> Amount | None:
     if unit == "ft" and (inches := _number(words, after) if after < len(words) else None) and inches[0] < 12:
         more_unit, more_end = _unit(words, inches[1])
         if more_unit == "in" or (not more_unit and words[after - 1] == "foot"):
-            return Amount(round(value + inches[0] / 12, 6), "ft", at, more_end if more_unit else inches[1], rough)
+            return Amount(round(value * 12 + inches[0], 6), "in", at, more_end if more_unit else inches[1], rough)
     if not unit and end < len(words) and words[end] in ("to", "or") and end + 1 < len(words):
         other = _number(words, end + 1)
         if other and value < other[0] <= 3 * value:

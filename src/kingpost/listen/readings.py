@@ -63,32 +63,27 @@ def _plausible(q: Quantity, value: float) -> bool:
     return (q.low is None or value >= q.low) and (q.high is None or value <= q.high)
 
 
-def _bare_unit(norms: Sequence[str], one: Amount) -> str:
+def _says(words: Sequence[str], options: Sequence[str]) -> bool:
+    text = f" {' '.join(words)} "
+    return any(f" {o} " in text for o in options)
+
+
+def _bare_unit(norms: Sequence[str], one: Amount, trade: Trade) -> str:
     """The unit of a bare number that trade talk implies: "fourteen copper", "on a thirty", "meter's twelve"."""
-    after = list(norms[one.end : one.end + 3])
-    before = list(norms[max(0, one.start - 4) : one.start])
-    near = set(after) | set(before)
-    if one.value in (2, 4, 6, 8, 10, 12, 14) and (
-        after[:1] in (["copper"], ["aluminum"], ["wire"], ["gauge"], ["romex"])
-    ):
-        return "AWG"
-    if one.value in (15, 20, 25, 30, 35, 40, 45, 50, 60, 70, 80, 90, 100, 125, 150, 200) and (
-        near & {"breaker", "fuse", "fused", "amps", "amp", "pole"}
-        or after[:1] == ["breaker"]
-        or before[-2:] in (["on", "a"], ["is", "a"], ["its", "a"])
-    ):
-        return "A"
-    if near & {"meter", "meters", "pins", "moisture"} and 5 <= one.value <= 60:
-        return "%"
-    if near & {"gauge", "gage", "pressure"} and 15 <= one.value <= 160:
-        return "psi"
-    if (
-        near & {"tap", "faucet", "thermometer", "supply", "return", "register", "out", "temp", "temperature"}
-        and 40 <= one.value <= 180
-    ):
-        return "degF"
-    if near & {"step", "riser", "risers", "rise", "tread", "treads"} and 3 <= one.value <= 14:
-        return "in"
+    before, after = norms[max(0, one.start - 4) : one.start], norms[one.end : one.end + 3]
+    near = norms[max(0, one.start - 8) : one.end + 8]
+    whole = float(one.value).is_integer()
+    shape = "any" if whole else "fraction" if one.fraction else "decimal"
+    for rule in trade.implied.values():
+        if not rule.low <= one.value <= rule.high or (rule.values and one.value not in rule.values):
+            continue
+        if rule.shape not in ("any", shape) and not (rule.shape == "part" and not whole):
+            continue
+        beside = _says(before, rule.before) or _says(after, rule.after)
+        around = _says(near, rule.near)
+        said = (around and beside) if rule.both else (around or beside)
+        if said or not (rule.before or rule.after or rule.near):
+            return rule.unit
     return ""
 
 
@@ -100,7 +95,7 @@ def spoken(heard: Heard, trade: Trade) -> list[Spoken]:
     acts = Spans(heard.acts)
     out: list[Spoken] = []
     for one in amounts(norms):
-        unit = one.unit or _bare_unit(norms, one)
+        unit = one.unit or _bare_unit(norms, one, trade)
         if not unit or not _is_reading(norms, one, unit, heard, acts):
             continue
         a, b = _around(heard, one)

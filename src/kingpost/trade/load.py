@@ -14,6 +14,7 @@ from .model import (
     Effect,
     FaultKind,
     Handling,
+    Implied,
     Place,
     Quantity,
     Source,
@@ -38,6 +39,7 @@ T = TypeVar(
     Act,
     Handling,
     StandingWords,
+    Implied,
 )
 DATA = Path(__file__).parent / "data"
 Where = dict[tuple[str, str], tuple[str, int | None]]
@@ -112,6 +114,7 @@ def load(*over: Path, check: Callable[[Trade], list[Fault]] | None = None) -> Tr
         acts=_collect(folders, "speech.toml", "act", Act, faults, where),
         handling=_collect(folders, "handling.toml", "handling", Handling, faults, where),
         standing_words=_collect(folders, "standing.toml", "standing", StandingWords, faults, where),
+        implied=_collect(folders, "implied.toml", "implied", Implied, faults, where),
     )
     _cross(trade, faults, where)
     if check is not None:

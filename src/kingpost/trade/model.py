@@ -181,6 +181,23 @@ class Handling:
 
 
 @dataclass(frozen=True, slots=True)
+class Implied:
+    """When a bare number has a unit that trade talk leaves out; see implied.toml."""
+
+    id: str
+    unit: str
+    before: tuple[str, ...] = ()
+    after: tuple[str, ...] = ()
+    near: tuple[str, ...] = ()
+    both: bool = False  # `near` and one of `before` or `after` must hold
+    values: tuple[float, ...] = ()
+    low: float = 0.0
+    high: float = 1e6
+    shape: str = "any"
+    LIMITS: ClassVar[dict[str, tuple[str, ...]]] = {"shape": ("any", "fraction", "decimal", "part")}
+
+
+@dataclass(frozen=True, slots=True)
 class StandingWords:
     """Words by which the speaker gives a finding its standing, time or stakes."""
 
@@ -204,3 +221,4 @@ class Trade:
     acts: dict[str, Act] = field(default_factory=dict)
     handling: dict[str, Handling] = field(default_factory=dict)
     standing_words: dict[str, StandingWords] = field(default_factory=dict)
+    implied: dict[str, Implied] = field(default_factory=dict)
