@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
+from itertools import pairwise
 
 from kingpost.visit.facts import Facts
 
-from .model import JOIST, Below, Body, Floor, House, Mark, Point, Thing
+from .model import JOIST, Below, Body, Floor, House, Mark, Point, Roof, Thing
 from .read import Addition, Said, ceiling, said, storey_rise
 from .roofs import roof
 from .says import says
@@ -25,8 +27,9 @@ def house(facts: Facts, marks: Sequence[Mark] = ()) -> House:
     bodies = _with_additions(known, bodies, ground)
     porch, deck = _porch(known, bodies), _deck(known, bodies)
     bodies, porch, deck = _with_garage(known, bodies, ground, porch, deck)
+    bodies = _trimmed(bodies)
     spread = _spread(bodies, porch, deck)
-    things = _things(known, bodies)
+    things = _things(known, bodies, deck)
     made = House(
         form=known.form.id,
         bodies=tuple(bodies),
@@ -37,7 +40,7 @@ def house(facts: Facts, marks: Sequence[Mark] = ()) -> House:
         chimney=_chimney(known, bodies),
         labels=_labels(known, bodies, porch),
         heights=_heights(known, bodies, up),
-        stairs=_stairs(bodies),
+        stairs=_stairs(known, bodies),
         extra=_extra(known, bodies),
         unknown=(),
     )
@@ -237,6 +240,27 @@ def _deck(known: Said, bodies: list[Body]) -> tuple[float, float, bool] | None:
 Span = tuple[float, float, bool] | None
 
 
+def _trimmed(bodies: list[Body]) -> list[Body]:
+    """Where a neighbour's roof reaches an eave, that eave ends at the wall: the roofs meet in one line."""
+    out = list(bodies)
+    for i, (a, b) in enumerate(pairwise(bodies)):
+        if b.x0 - a.x1 > 0.1 or "flat" in (a.roof.kind, b.roof.kind):
+            continue
+        ends = a.roof.height(a.x1), b.roof.height(b.x0)
+        if ends[1] > a.roof.top[-1][1] - 1.2 and ends[1] < ends[0] + 1.5:
+            out[i] = replace(out[i], roof=_cut(out[i].roof, a.x1, False))
+        if ends[0] > b.roof.top[0][1] - 1.2 and ends[0] < ends[1] + 1.5:
+            out[i + 1] = replace(out[i + 1], roof=_cut(out[i + 1].roof, b.x0, True))
+    return out
+
+
+def _cut(roof: Roof, x: float, left: bool) -> Roof:
+    """The roof with its overhang beyond x taken off."""
+    kept = tuple(p for p in roof.top if (p[0] > x + 0.01 if left else p[0] < x - 0.01))
+    end = (x, roof.height(x))
+    return replace(roof, top=(end, *kept) if left else (*kept, end))
+
+
 def _with_garage(
     known: Said, bodies: list[Body], ground: tuple[Point, ...], porch: Span, deck: Span
 ) -> tuple[list[Body], Span, Span]:
@@ -303,7 +327,7 @@ def _chimney(known: Said, bodies: list[Body]) -> tuple[float, bool] | None:
     return house.x0 + at * (house.x1 - house.x0), told in ("left", "middle", "right")
 
 
-def _things(known: Said, bodies: list[Body]) -> tuple[Thing, ...]:
+def _things(known: Said, bodies: list[Body], deck: Span) -> tuple[Thing, ...]:
     """Furnace, water heater, panel and outdoor unit: where they are said or seen to stand, else where they often do."""
     houses = [b for b in bodies if b.kind == "house"]
     levels = {f.level for b in houses for f in b.floors}
@@ -323,13 +347,17 @@ def _things(known: Said, bodies: list[Body]) -> tuple[Thing, ...]:
     if known.word("condenser") not in ("none", "no") and (
         {"condenser", "air_conditioner", "heat_pump"} & known.seen or known.word("condenser")
     ):
-        out.append(Thing("condenser", bodies[-1].x1 + 3.2, 0.0, "ground"))
+        edge = bodies[-1].x1
+        if deck and deck[1] > edge:  # beyond the deck and its steps
+            edge = deck[1] + (_floor_above_ground(known) * 1.5 if known.form.id != "hillside" else 0.4)
+        out.append(Thing("condenser", edge + 2.4, 0.0, "ground"))
     return tuple(out)
 
 
 def _stood(kind: str, zone: str, offset: float, houses: list[Body], bodies: list[Body], sure: bool) -> Thing | None:
     if zone == "garage" and (garage := next((b for b in bodies if b.kind == "garage"), None)):
-        return Thing(kind, garage.x0 + (0.75 - offset / 4) * (garage.x1 - garage.x0), garage.base, zone, sure)
+        off = {"water_heater": 1.6, "furnace": 4.0}.get(kind, 3.6)
+        return Thing(kind, garage.x1 - off if garage.joined[1] else garage.x0 + off, garage.base, zone, sure)
     if zone == "attic":
         body = max(houses, key=lambda b: b.roof.ridge[1])
         return Thing(kind, body.roof.ridge[0] + (offset - 0.3) * 14, body.floors[-1].ceiling + 0.35, zone, sure)
@@ -341,8 +369,10 @@ def _stood(kind: str, zone: str, offset: float, houses: list[Body], bodies: list
                 return Thing(kind, below.x0 + offset * (below.x1 - below.x0), below.bottom, zone, sure)
         for floor in body.floors:
             if floor.level == zone:
-                at = 0.62 + 0.3 * offset if zone != "lower" else 0.08 + 0.8 * offset
-                return Thing(kind, body.x0 + at * (body.x1 - body.x0), floor.floor, zone, sure)
+                x = body.x0 + (0.1 + 0.55 * offset) * (body.x1 - body.x0)
+                if zone != "lower":  # in a closet beside the middle wall
+                    x = body.middle + {"furnace": 1.7, "water_heater": 3.9, "panel": -1.5}[kind]
+                return Thing(kind, x, floor.floor, zone, sure)
     return None
 
 
@@ -379,7 +409,7 @@ def _heights(known: Said, bodies: list[Body], up: float) -> tuple[tuple[str, flo
     return tuple(out)
 
 
-def _stairs(bodies: list[Body]) -> tuple[tuple[Point, Point], ...]:
+def _stairs(known: Said, bodies: list[Body]) -> tuple[tuple[Point, Point], ...]:
     """One flight from each floor to the next above it in the same body, and between the halves of a split level."""
     out = []
     houses = [b for b in bodies if b.kind == "house"]
@@ -387,20 +417,32 @@ def _stairs(bodies: list[Body]) -> tuple[tuple[Point, Point], ...]:
         levels = [f.floor for f in body.floors]
         if deep := next((u.bottom for u in body.below if u.kind == "basement"), None):
             levels.insert(0, deep)
-        for i, (a, b) in enumerate(zip(levels, levels[1:], strict=False)):
+        for a, b in pairwise(levels):
             foot = body.x0 + (body.x1 - body.x0) * 0.53
             out.append(((foot, a), (foot + (b - a) * 0.95, b)))
     if len(houses) > 1:
         wall = houses[1].x0
         low, top = houses[0].floors[0].floor, houses[0].floors[-1].floor
         out = [((wall - 4.8, low), (wall - 0.5, 0.0)), ((wall - 0.2, 0.0), (wall - 4.6, top))]
+    if known.form.id == "bi-level":
+        return _entry_flights(known, houses[0])
     return tuple(out)
+
+
+def _entry_flights(known: Said, body: Body) -> tuple[tuple[Point, Point], ...]:
+    """From a landing at the door half a flight up and half a flight down."""
+    at, x = _floor_above_ground(known), body.x0 + 4.6
+    landing = -at + 0.5
+    low = body.floors[0].floor
+    return (((x + (landing - low) * 0.95, low), (x, landing)), ((x, landing), (x - landing * 0.95, 0.0)))
 
 
 def _extra(known: Said, bodies: list[Body]) -> frozenset[str]:
     out = set()
     if known.form.id == "row":
         out.add("party_wall")
+    if known.form.id == "bi-level":
+        out.add("landing")
     if known.form.id == "manufactured":
         out.add("skirt")
     return frozenset(out)

@@ -26,7 +26,10 @@ def rooms(pen: Pen, house: House, body: Body) -> None:
             pen.rect("", split - 0.2, floor.floor, split + 0.2, floor.ceiling, ink=True)
         if floor.level == "main" and body.kind == "house":
             _living(pen, x0, split, floor, small)
-            _kitchen(pen, split if not small else (x0 + x1) / 2, x1, floor)
+            closet = 2.6 * sum(t.zone == "main" and t.kind != "panel" for t in house.things)
+            if closet:
+                pen.box("beyond", split + 0.2, floor.floor, split + 0.5 + closet, floor.ceiling)
+            _kitchen(pen, (split if not small else (x0 + x1) / 2) + closet, x1, floor)
         elif floor.level == "upper":
             _bedroom(pen, x0, split, floor)
             _bathroom(pen, split, x1, floor)
@@ -97,7 +100,6 @@ def _bathroom(pen: Pen, x0: float, x1: float, floor: Floor) -> None:
         return
     pen.box("beyond", b - 5.0, h, b, h + 1.8)
     pen.line("fine", (b - 4.7, h + 1.8), (b - 4.4, h + 0.4), (b - 0.6, h + 0.4), (b - 0.3, h + 1.8))
-    pen.line("beyond", (b - 0.5, h + 6.6), (b - 0.9, h + 6.4))
     pen.box("beyond", b - 7.4, h, b - 6.2, h + 1.4)
     pen.box("beyond", b - 7.7, h + 1.4, b - 6.9, h + 2.8)
     if b - x0 > 11.5:
@@ -140,6 +142,14 @@ def person(pen: Pen, x: float, floor: float) -> None:
     )
     body = "M" + "L".join(f"{num(cx + a * u)},{num(y - b * u)}" for a, b in points) + "z"
     pen.raw(f'<path d="{head}{body}" fill="{pen.look.ink}" fill-opacity="0.2"/>')
+
+
+def landing(pen: Pen, house: House) -> None:
+    """The landing inside the door of a bi-level, where its two half flights begin."""
+    body = house.main
+    at = house.stairs[0][1]
+    pen.rect("", body.x0 + 0.5, at[1] - 0.15, at[0], at[1], ink=True)
+    pen.rect("outline", body.x0 + 0.5, at[1] - 0.7, at[0], at[1] - 0.15)
 
 
 def stairs(pen: Pen, foot: Point, head: Point) -> None:

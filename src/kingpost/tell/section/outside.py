@@ -12,15 +12,31 @@ def earth(pen: Pen, house: House, x0: float, x1: float) -> None:
     """The ground line, heavy, and the strokes of earth under it."""
 
     def skip(x: float, h: float) -> bool:
-        return any(
-            p.x0 - 1.4 < x < p.x1 + 1.4 and h > min(p.bottom, b.base) - 1.3 for b in house.bodies for p in b.below
-        )
+        return any(p.x0 - 1.3 < x < p.x1 + 0.4 for b in house.bodies for p in b.below)
 
     hatch.earth(pen, house.ground_at, x0, x1, skip)
-    for body in house.bodies:  # under rooms
+    for body in house.bodies:  # beside sunk walls and under rooms
+        for part in body.below:
+            low = min(part.bottom, body.base)
+            if low > house.ground_at(part.x0) - 2.5 and low > house.ground_at(part.x1) - 2.5:
+                continue
+            for x, way in ((part.x0, -1), (part.x1, 1)):
+                if not any(b.x0 < x + way < b.x1 for b in house.bodies):
+                    _beside(pen, x + (0.5 if way > 0 else -1.6), house.ground_at(x) - 1.6, low - 0.6)
         for part in body.below:
             low = min(part.bottom, body.base) - (0.4 if part.kind in ("basement", "slab") else 0.0)
             hatch.earth(pen, lambda _, low=low: low, part.x0 + 1.8, part.x1 - 1.8, lambda *_: False)  # type: ignore[misc]
+
+
+def _beside(pen: Pen, x: float, top: float, low: float) -> None:
+    """Strokes in threes down the outside of a sunk wall."""
+    h, i = top, 0
+    while h > low:
+        lean = 0.55 if i % 2 else -0.55
+        for k in range(3):
+            a = (x + 0.3 * k + (0.0 if lean > 0 else 0.55), h)
+            pen.line("hatch", a, (a[0] + lean, a[1] - 0.62))
+        h, i = h - 1.35, i + 1
 
 
 def ground_line(pen: Pen, house: House, x0: float, x1: float) -> None:
@@ -63,7 +79,7 @@ def beyond(pen: Pen, house: House) -> None:
 def porch(pen: Pen, house: House) -> None:
     """Floor, post, beam, roof and steps; a stoop where the porch is short."""
     if not house.porch:
-        return
+        return _stoop(pen, house)
     x0, x1, sure = house.porch
     left = x1 <= house.bodies[0].x0 + 0.1
     wall, edge, way = (x1, x0, -1) if left else (x0, x1, 1)
@@ -94,21 +110,43 @@ def porch(pen: Pen, house: House) -> None:
         for i in range(1, n):
             x = post + (wall - post) * i / n
             pen.line("fine", (x, floor + 0.4), (x, floor + 2.8))
+    else:
+        pen.rect("outline", min(edge, wall), ground - 0.2, max(edge, wall), floor - 0.12, dashed=dash)
+        pen.line("beyond", (edge, floor), (edge, floor + 2.8), (wall, floor + 2.8))
     pen.rect("outline", min(edge, wall), floor - 0.6, max(edge, wall), floor - 0.12, dashed=dash)
     pen.rect("", min(edge, wall), floor - 0.12, max(edge, wall), floor, ink=True)
     _steps(pen, edge, floor, ground, way)
+    return None
 
 
-def _steps(pen: Pen, x: float, top: float, ground: float, way: int) -> None:
+def _stoop(pen: Pen, house: House) -> None:
+    """Where a front door stands above the ground and nobody told of a porch: steps, dashed."""
+    body = house.bodies[0]
+    main = next((f for f in body.floors if f.level == "main"), None)
+    if body.kind != "house" or not main or "landing" in house.extra:
+        return
+    ground = house.ground_at(body.x0 - 3)
+    if main.floor - ground < 0.9 or (house.deck and house.deck[1] <= body.x0 + 0.1):
+        return
+    _steps(pen, body.x0, main.floor - 0.3, ground, -1, sure=False)
+
+
+def _steps(pen: Pen, x: float, top: float, ground: float, way: int, sure: bool = True) -> None:
     n = max(1, round((top - ground) / 0.62))
     if n < 2:
         return
     rise, run = (top - ground) / n, 0.95
     path: list[Point] = [(x, top - rise)]
-    for i in range(1, n):
+    if not sure:
+        path = [(x, top - rise), (x + way * 2.2, top - rise)]
+        x += way * 1.25
+        path.append((x + way * 0.95, top - 2 * rise))
+    for i in range(2 if not sure else 1, n):
         path += [(x + way * i * run, top - i * rise), (x + way * i * run, top - (i + 1) * rise)]
-    pen.area((*path, (x, ground)), "outline")
+    pen.area((*path, (path[0][0], ground)), "outline", dashed=not sure)
     end = path[-1]
+    if not sure:
+        return
     pen.line("beyond", (x, top + 2.8), (end[0] - way * 0.4, end[1] + rise + 2.7))
     pen.line("beyond", (end[0] - way * 0.4, end[1]), (end[0] - way * 0.4, end[1] + rise + 2.7))
 
@@ -146,35 +184,33 @@ def deck(pen: Pen, house: House) -> None:
 
 
 def dormers(pen: Pen, house: House) -> None:
-    """A dormer cut through: its front wall with a window, its own small roof running back into the slope."""
+    """A dormer cut through: its front wall with a window, its own roof running back into the slope."""
     body = house.tall
     for side in body.roof.dormers:
         way = 1 if side == "left" else -1
         wall = body.x0 if way > 0 else body.x1
-        face = wall + way * 2.6
-        base = body.roof.height(face)
-        ridge_h = body.roof.ridge[1]
-        head = min(base + 5.0, ridge_h - 1.6)
-        if head - base < 2.5:
+        face = wall + way * 2.4
+        base, ridge = body.roof.height(face), body.roof.ridge
+        head = min(base + 5.2, ridge[1] - 2.0)
+        if head - base < 2.8:
             continue
         back = face
-        while roof_inside(body, back) < head + 0.2 and abs(back - wall) < abs(body.roof.ridge[0] - wall):
-            back += way * 0.1
-        pen.area(((face, base - 0.6), (back, head), (face, head)), "")
-        pen.area(
-            (
-                (face - way * 0.9, head),
-                (back + way * 0.5, head + 0.75),
-                (back + way * 0.5, head + 0.2),
-                (face - way * 0.9, head - 0.5),
-            ),
-            "hatch",
-            ink=True,
-        )
-        pen.rect("", min(face, face + way * 0.45), base - 0.5, max(face, face + way * 0.45), head, ink=True)
-        pen.rect("", min(face, face + way * 0.47) - 0.02, base + 0.8, max(face, face + way * 0.47) + 0.02, head - 0.7)
-        pen.line("outline", (face + way * 0.22, base + 0.8), (face + way * 0.22, head - 0.7))
-        pen.line("beyond", (face - way * 0.15, base + 0.8), (face + way * 0.6, base + 0.8))
+        while body.roof.height(back) < head + 0.55 and abs(back - wall) < abs(ridge[0] - wall):
+            back += way * 0.05
+        gone = [(x, body.roof.height(x) + 0.4) for x in (face, back)] + [
+            (x, roof_inside(body, x) - 0.12) for x in (back, face)
+        ]
+        pen.area(gone, "")
+        inner = (back + way * 0.3, head + 0.7)
+        pen.area(((face - way * 1.0, head + 0.05), inner, (inner[0] + way * 0.4, head + 0.1), (face - way * 1.0, head - 0.45)), "hatch", ink=True)
+        a, b = min(face, face + way * 0.5), max(face, face + way * 0.5)
+        pen.rect("", a, base - 0.6, b, head, ink=True)
+        pen.rect("", a - 0.02, base + 1.0, b + 0.02, head - 0.8)
+        pen.line("outline", ((a + b) / 2, base + 1.0), ((a + b) / 2, head - 0.8))
+        pen.line("beyond", (a - 0.15, base + 1.0), (b + 0.15, base + 1.0))
+        pen.line("beyond", (a, base + 1.0), (a, head - 0.8))
+        pen.line("beyond", (b, base + 1.0), (b, head - 0.8))
+        pen.line("beyond", (b if way > 0 else a, head - 0.5), (back, head - 0.5))
 
 
 def chimney(pen: Pen, house: House) -> None:

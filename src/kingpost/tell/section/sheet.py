@@ -15,7 +15,7 @@ from .zones import spots
 
 WIDE = 1300.0  # drawing units across; the weights are meant for a house at 20 units a foot
 SCALE, EDGE = 20.0, 8.0
-TALL = {False: 430.0, True: 660.0}  # most units of height for the house itself, large and small
+TALL = {False: 410.0, True: 660.0}  # most units of height for the house itself, large and small
 STRIP = 250.0  # the same for one level
 LETTERS = 20.0
 SMALL_BELOW = 500  # px: a narrower drawing is a small one
@@ -32,6 +32,7 @@ class Frame:
     high: float
     scale: float
     inner: Box
+    side: float  # width of a lane
     cut: tuple[bool, bool, bool, bool] = (False, False, False, False)  # broken off below, above, left, right
 
     @property
@@ -71,7 +72,7 @@ def draw(
     pitch = 2 * r + 8
     column = 0.0 if small or crop else _column(house)
     frame = _frame(house, r, column, small, crop)
-    lane = marks.lanes(frame.inner, len(findings), r, pitch)
+    lane = marks.lanes(_ring(frame, len(findings), pitch, column), len(findings), r, pitch)
     placed = marks.place(lane, findings, _dots(house, findings, frame))
     pen = Pen(pen_look, frame.scale, frame.origin, (frame.low - 2, frame.high + 2) if crop else None)
     _house(pen, house, frame)
@@ -80,7 +81,7 @@ def draw(
     bottom = max([frame.inner.y1 + 4, *(p.y + p.r for p in placed)])
     if not small and not crop:
         bottom = _dimensions(pen_look, house, frame, bottom, words, labels)
-        _heights(pen_look, house, frame, words, labels)
+        _heights(pen_look, house, frame, lane.inner.x1, words, labels)
     top = min([frame.inner.y0 - 2, *(p.y - p.r for p in placed), *(b.y0 for b in labels)]) - EDGE
     bottom += EDGE
     hit = lane.pitch / 2 if lane.pitch * width / WIDE >= 24 else 0.0
@@ -112,6 +113,7 @@ def _height_words(name: str, h: float, measured: bool) -> str:
 def _extent(house: House) -> tuple[float, float, float, float]:
     """From left to right and from the lowest to the highest of all that is drawn, in feet."""
     spans = [(b.x0, b.x1) for b in house.bodies] + [(s[0], s[1]) for s in (house.porch, house.deck) if s]
+    spans += [(t.x - 2.0, min(t.x - 1.0, t.x)) for t in house.things if t.kind == "condenser"]
     x0, x1 = min(s[0] for s in spans) - 5.0, max(s[1] for s in spans) + 5.0
     low = min([min(p.bottom, b.base) - 1.8 for b in house.bodies for p in b.below] + [house.ground_at(x0) - 2.4, house.ground_at(x1) - 2.4])
     high = max([b.roof.ridge[1] for b in house.bodies]) + 0.6
@@ -133,7 +135,16 @@ def _frame(house: House, r: float, column: float, small: bool, crop: str | None)
     scale = min(SCALE * (1.6 if small or crop else 1.0), room / (x1 - x0), most / (high - low))
     wide, tall = (x1 - x0) * scale, (high - low) * scale
     left = side + (room - wide) / 2
-    return Frame(x0, x1, low, high, scale, Box(left, 0.0, left + wide, tall), cut)
+    return Frame(x0, x1, low, high, scale, Box(left, 0.0, left + wide, tall), side, cut)
+
+
+def _ring(frame: Frame, count: int, pitch: float, column: float) -> Box:
+    """Where the lanes run: round what is drawn, and wider where that alone would crowd them."""
+    i = frame.inner
+    short = count * 1.1 - 2 * ((i.y1 - i.y0) // pitch + (i.x1 - i.x0) // pitch)
+    room = max(0.0, min(i.x0 - frame.side, WIDE - column - frame.side - i.x1))
+    more = min(room, max(0.0, short) * pitch / 4)
+    return Box(i.x0 - more, i.y0, i.x1 + more, i.y1)
 
 
 def _cropped(house: House, crop: str, whole: tuple[float, float, float, float]) -> tuple[float, float, float, float, tuple[bool, bool, bool, bool]]:
@@ -185,9 +196,13 @@ def _house(pen: Pen, house: House, frame: Frame) -> None:
         inside.attic(pen, body)
         inside.rooms(pen, house, body)
         shell.floors(pen, body)
-        shell.walls(pen, body)
+        shell.walls(pen, house, body)
     for body in sorted(house.bodies, key=lambda b: -b.roof.ridge[1]):
         shell.roof(pen, body)
+    if "landing" in house.extra:
+        inside.landing(pen, house)
+        for flight in house.stairs:
+            inside.stairs(pen, *flight)
     outside.dormers(pen, house)
     outside.chimney(pen, house)
     for it in house.things:
@@ -197,7 +212,7 @@ def _house(pen: Pen, house: House, frame: Frame) -> None:
     outside.ground_line(pen, house, frame.x0, frame.x1)
     body = house.main
     main = next((f for f in body.floors if f.level == "main"), body.floors[0])
-    inside.person(pen, body.x0 + (body.x1 - body.x0) * 0.4, main.floor)
+    inside.person(pen, body.x0 + (body.x1 - body.x0) * 0.34, main.floor)
     _breaks(pen, frame)
 
 
@@ -248,30 +263,44 @@ def _dimensions(pen_look: Look, house: House, frame: Frame, bottom: float, words
         else:
             row = next((k for k, end in enumerate(rows) if x - wide / 2 > end + 14), 2)
             x = max(x, rows[row] + 14 + wide / 2) if rows[row] > 0 else x
-            y = line + LETTERS * (1.15 + 1.15 * row)
+            y = line + LETTERS * (1.35 + 1.15 * row)
             rows[row] = x + wide / 2
         made, box = lettering.label(pen_look, x, y, text, LETTERS)
         words.append(made)
         labels.append(box)
         lowest = max(lowest, box.y1)
-    if house.unknown or any(not m for *_, m in house.labels):
-        made, box = lettering.label(pen_look, EDGE, lowest + LETTERS * 1.5, _note(house), LETTERS * 0.92, "start")
+    for text in _note(house):
+        made, box = lettering.label(pen_look, EDGE, lowest + LETTERS * 1.25, text, LETTERS * 0.85, "start")
         words.append(made)
         labels.append(box)
         lowest = box.y1
     return lowest
 
 
-def _note(house: House) -> str:
-    return "dashed: not measured, or not seen. what is not measured has a common size"
+def _note(house: House) -> list[str]:
+    """What was not measured, in at most two lines."""
+    if not house.unknown:
+        return []
+    lines = [""]
+    parts = [f"{p}," for p in house.unknown[:-1]] + [f"{house.unknown[-1]}."]
+    for word in f"dashed, or drawn to a common size, because not measured: {' '.join(parts)}".split():
+        longer = f"{lines[-1]} {word}".strip()
+        if lettering.width(longer, LETTERS * 0.85) < WIDE - 2 * EDGE - 40:
+            lines[-1] = longer
+        elif len(lines) < 2:
+            lines.append(word)
+        else:
+            lines[-1] += " …"
+            break
+    return lines
 
 
-def _heights(pen_look: Look, house: House, frame: Frame, words: list[str], labels: list[Box]) -> None:
+def _heights(pen_look: Look, house: House, frame: Frame, right: float, words: list[str], labels: list[Box]) -> None:
     """Levels at the right edge: name, and height above the main floor where it was measured."""
     oy = frame.origin[1]
     rows = sorted((oy - h * frame.scale, name, h, known) for name, h, known in house.heights)
     ys = marks.apart([y for y, *_ in rows], LETTERS * 1.25, frame.inner.y0, frame.inner.y1 + LETTERS)
-    x = WIDE - EDGE
+    x = right + frame.side + _column(house) - 4
     for (true, name, h, known), y in zip(rows, ys, strict=True):
         text = _height_words(name, h, known)
         made, box = lettering.label(pen_look, x, y + LETTERS * 0.34, text, LETTERS, "end")

@@ -96,7 +96,7 @@ def _flat(pen: Pen, body: Body) -> None:
     pen.line("beyond", (x0 - 1.3, front + 0.1), (x0, front + 0.1))
 
 
-def walls(pen: Pen, body: Body) -> None:
+def walls(pen: Pen, house: House, body: Body) -> None:
     """Outer walls with an opening in each where one would be, plates and partitions."""
     thick = WALL * (2.0 if body.masonry else 1.0)
     if body.roof.kind == "a-frame":
@@ -107,6 +107,9 @@ def walls(pen: Pen, body: Body) -> None:
         x = body.x0 if not side else body.x1 - thick
         top = min(body.plates[side], body.roof.height(x + thick / 2)) - 0.3
         low = body.base - (JOIST if body.below[0].kind != "slab" else 0.0)
+        ground = house.ground_at(body.x1 if side else body.x0)
+        if body.below[0].kind == "slab" and ground > body.base + 1.0:
+            low = ground + 0.5  # below that it is masonry
         if body.sure:
             pen.rect("", x, low, x + thick, top, ink=True)
         else:
@@ -118,8 +121,16 @@ def walls(pen: Pen, body: Body) -> None:
                 or (floor.level == "upper" and top < floor.floor + 6.5)
             ):
                 continue
-            sill = 0.0 if i == 0 and side == 0 and body.kind == "house" and floor.level == "main" else 2.6
-            _opening(pen, x, thick, floor.floor + sill, floor.floor + 6.9, door=not sill)
+            door = floor.level == "main" and side == 0 and body.kind == "house" and "landing" not in house.extra
+            door = door or (floor.level == "lower" and side == 1 and ground < floor.floor)
+            sill, head = (0.0 if door else 2.6), 6.9
+            if "landing" in house.extra and floor.level == "lower" and not side:  # the door at the landing
+                sill, head, door = ground + 0.5 - floor.floor, ground + 7.2 - floor.floor, True
+            elif floor.floor + sill < ground - 0.3:
+                sill, head = ground + 0.9 - floor.floor, 6.6
+                if head - sill < 1.5:
+                    continue
+            _opening(pen, x, thick, floor.floor + sill, floor.floor + head, door=door)
 
 
 def _opening(pen: Pen, x: float, thick: float, sill: float, head: float, door: bool) -> None:

@@ -14,6 +14,7 @@ from .shell import roof_inside
 
 TABLE = Path(__file__).parent / "zones.toml"
 Segment = tuple[Point, Point]
+EITHER = {"wall", "ground", "eave", "slope", "foundation", "basement_wall", "rafter"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,22 +62,23 @@ def zone_of(mark: Mark) -> tuple[str, str]:
 def spots(house: House, marks: Sequence[Mark]) -> list[tuple[str, Point]]:
     """The zone and the point of each mark; those of one zone are spread over it in the order of their numbers."""
     told = [_zone_here(house, mark) for mark in marks]
-    groups: dict[tuple[str, str], list[int]] = {}
-    for i, (zone, side, _) in enumerate(told):
-        groups.setdefault((zone, side), []).append(i)
+    groups: dict[Segment, list[int]] = {}
+    for i, (_, _, where) in enumerate(told):
+        groups.setdefault(where, []).append(i)
     out: list[tuple[str, Point]] = [("", (0.0, 0.0))] * len(marks)
-    for (zone, _), members in groups.items():
+    for ((xa, ha), (xb, hb)), members in groups.items():
         members.sort(key=lambda i: (marks[i].number, i))
         for k, i in enumerate(members):
-            (xa, ha), (xb, hb) = told[i][2]
             t = (k + 0.5) / len(members) if len(members) > 1 else 0.5
-            out[i] = (zone, (xa + (xb - xa) * t, ha + (hb - ha) * t))
+            out[i] = (told[i][0], (xa + (xb - xa) * t, ha + (hb - ha) * t))
     return out
 
 
 def _zone_here(house: House, mark: Mark) -> tuple[str, str, Segment]:
     zone, side = zone_of(mark)
     table = zones()
+    if not side and zone in EITHER:  # the finding names no side: both are used in turn
+        side = "left" if mark.number % 2 else "right"
     for _ in range(8):
         if zone == "level":
             zone = table.level.get(mark.level, "main")
@@ -147,7 +149,7 @@ def _kind_roof(kind: str) -> Callable[[House, str], Segment | None]:
 
 
 def _roof_porch(house: House, side: str) -> Segment | None:
-    if not house.porch:
+    if not house.porch or house.porch[1] - house.porch[0] < 4.5:
         return None
     x0, x1, _ = house.porch
     body = house.bodies[0] if x1 <= house.bodies[0].x0 + 0.1 else house.bodies[-1]
