@@ -1,8 +1,13 @@
-"""Tables with steps: a reading may belong to more than one class, and only where all agree is there a verdict."""
+"""Tables with steps, where a reading may belong to more than one class; and numbers out of tables that a person wrote.
+
+Only where all classes agree is there a verdict.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Callable
+from math import isfinite
+from typing import Any
 
 from kingpost.measure.conformity import Measured
 
@@ -23,3 +28,14 @@ def over_classes(value: Measured, judge: Callable[[float], Judged]) -> Judged:
     if all(j.verdict == judged.verdict for j in around):
         return every([judged, *around])
     return Judged("cannot_tell", judged.probability)
+
+
+def amount(value: Any, what: str) -> float:
+    """A number that stood in a list or table. Raises ValueError, in one sentence, for what is no number of 0 or more."""
+    try:
+        number = float(value)
+    except (TypeError, ValueError):
+        raise ValueError(f"{what} is {value}, and a number is wanted") from None
+    if isinstance(value, bool) or not isfinite(number) or number < 0.0:
+        raise ValueError(f"{what} is {value}, and a number of 0 or more is wanted")
+    return number

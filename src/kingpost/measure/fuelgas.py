@@ -61,7 +61,7 @@ def tree_of_pipes(tree: Mapping[str, Mapping[str, object]]) -> tuple[dict[str, l
     tree    section -> {"from": the section before it or "", "length_ft": its own length}; a section that nothing
             follows ends at an outlet of its own name
 
-    Raises    ValueError for a section that starts from one that is not there, or a ring
+    Raises    ValueError for a section that starts from one that is not there, a ring, or a length that is none
 
     >>> tree_of_pipes({"3": {"from": "", "length_ft": 20}, "A": {"from": "3", "length_ft": 40}})
     ({'3': ['A'], 'A': ['A']}, {'A': 60.0})
@@ -78,10 +78,17 @@ def tree_of_pipes(tree: Mapping[str, Mapping[str, object]]) -> tuple[dict[str, l
                 raise ValueError(f"section {at} comes back to itself; mend its `from`")
             way.append(at)
             at = before[at]
-        lengths[outlet] = sum(float(str(tree[name]["length_ft"])) for name in way)
+        lengths[outlet] = sum(_length_ft(name, tree[name]) for name in way)
         for name in way:
             feeds[name].append(outlet)
     return feeds, lengths
+
+
+def _length_ft(name: str, section: Mapping[str, object]) -> float:
+    length = section.get("length_ft")
+    if isinstance(length, bool) or not isinstance(length, (int, float)) or not 0.0 <= length <= 2000.0:
+        raise ValueError(f"length_ft of section {name} is {length}; give feet")
+    return float(length)
 
 
 def sizing_lengths_ft(
@@ -95,14 +102,16 @@ def sizing_lengths_ft(
     outlet_ft    outlet -> length of pipe from the meter
 
     Source    [ifgc-402-4]
-    Raises    ValueError for an unknown method
+    Raises    ValueError for an unknown method, or no outlet
 
     >>> sizing_lengths_ft("branch_length", {"A": ["A"], "1": ["A", "B"], "B": ["B"]}, {"A": 60.0, "B": 35.0})
     {'A': 60.0, '1': 60.0, 'B': 35.0}
     """
     among("method", method, METHODS)
+    if not outlet_ft:
+        raise ValueError("no section ends at an outlet; name at least one")
     far = max(outlet_ft, key=lambda name: outlet_ft[name])
-    out: dict[str, float] = {}
+    out: dict[str, float] = {}  # a section outside the farthest way belongs to the largest branch that holds it
     for section, outlets in feeds.items():
         if method == "longest_length" or far in outlets:
             out[section] = outlet_ft[far]

@@ -13,7 +13,7 @@ from kingpost.trade.law import Rule
 
 from ..given import Given, Missing
 from ..registry import check
-from ..steps import over_classes
+from ..steps import amount, over_classes
 from ..verdict import UNKNOWN, Held, Judged, Outcome, Rules, at_least, at_most, either, every, yes_no
 
 ARMS = {"irc": "trap_arm", "upc": "trap_arm_upc"}
@@ -62,7 +62,7 @@ def _loads(given: Given, rule: Rule) -> list[float]:
     units = rule.at("units")
     for name in given.data("fixtures"):
         among("fixture", name, sorted(units))
-    return [sum(float(units[name]) * float(count) for name, count in given.data("fixtures").items())]
+    return [sum(float(units[name]) * amount(count, name) for name, count in given.data("fixtures").items())]
 
 
 def _remedies(rule: Rule, diameter: float, slope: float, load: float) -> dict[str, Any]:

@@ -21,7 +21,7 @@ from kingpost.trade.law import Rule
 
 from ..given import Given, Missing
 from ..registry import check
-from ..steps import over_classes
+from ..steps import amount, over_classes
 from ..verdict import UNKNOWN, Held, Judged, Outcome, Rules, at_least, at_most, every, within_limits, yes_no
 
 SMELL = Outcome(judged=UNKNOWN, tell="smell")
@@ -91,8 +91,8 @@ def _house(given: Given) -> tuple[dict[str, float], dict[str, list[str]], dict[s
     """Inputs of the outlets, what each section feeds, and how far each outlet is."""
     if given.has("tree"):
         feeds, far = tree_of_pipes(given.data("tree"))
-        return {name: float(given.data("tree")[name]["btu_h"]) for name in far}, feeds, far
-    outlets = {str(k): float(v) for k, v in given.data("outlets_btu_h").items()}
+        return {name: amount(given.data("tree")[name].get("btu_h"), f"btu_h of {name}") for name in far}, feeds, far
+    outlets = {str(k): amount(v, f"outlet {k}") for k, v in given.data("outlets_btu_h").items()}
     feeds = {name: [name] for name in outlets}
     if given.has("sections"):
         feeds |= {str(k): [str(o) for o in v] for k, v in given.data("sections").items()}
@@ -100,8 +100,16 @@ def _house(given: Given) -> tuple[dict[str, float], dict[str, list[str]], dict[s
         for outlet in section:
             among("outlet", outlet, sorted(outlets))
     if given.has("lengths_ft"):
-        return outlets, feeds, {str(k): float(v) for k, v in given.data("lengths_ft").items()}
+        return outlets, feeds, _ways(given, outlets)
     return outlets, feeds, dict.fromkeys(outlets, given.value("longest_length_ft"))
+
+
+def _ways(given: Given, outlets: dict[str, float]) -> dict[str, float]:
+    ways = {str(k): amount(v, f"the way to {k}") for k, v in given.data("lengths_ft").items()}
+    for name in outlets:
+        if name not in ways:
+            raise ValueError(f"the way to outlet {name} is not given; add it")
+    return {name: ways[name] for name in outlets}
 
 
 @check("gas-pipe-table")

@@ -20,7 +20,10 @@ from kingpost.trade.law import Rule
 
 from ..given import Given, Missing
 from ..registry import check
+from ..steps import amount
 from ..verdict import UNKNOWN, Held, Judged, Outcome, Rules, at_least, at_most, every, within_limits, yes_no
+
+PAIR = ("times", "gallons")
 
 
 @check("water-heater-recovery")
@@ -42,8 +45,10 @@ def _uses(given: Given, rule: Rule) -> list[list[float]]:
     if isinstance(said, dict):
         for name in said:
             among("use", name, sorted(rule.at("gallons")))
-        return [[float(count), float(rule.at("gallons")[name])] for name, count in said.items()]
-    return [[float(count), float(gallons)] for count, gallons in said]
+        return [[amount(count, name), float(rule.at("gallons")[name])] for name, count in said.items()]
+    if not isinstance(said, list) or not all(isinstance(row, list) and len(row) == len(PAIR) for row in said):
+        raise ValueError("a use is not a pair of how many times and how many gallons")
+    return [[amount(one, name) for one, name in zip(row, PAIR, strict=True)] for row in said]
 
 
 @check("first-hour-delivery")

@@ -12,7 +12,7 @@ from kingpost.trade.law import Rule
 
 from ..given import Given, Missing
 from ..registry import check
-from ..steps import over_classes
+from ..steps import amount, over_classes
 from ..verdict import UNKNOWN, Held, Judged, Outcome, Rules, at_least, at_most, either, every, yes_no
 
 
@@ -154,7 +154,10 @@ def vent_size_category_i(given: Given, rules: Rules) -> Outcome:
     if not table:
         return Outcome(judged=UNKNOWN, missing=("table_capacity_btu_h",), tell="table")
     free, loss = rule.number("free_elbows"), rule.number("loss_each_elbow")
-    carries = {float(d): elbowed_capacity_btu_h(float(c), elbows, free, loss) for d, c in table.items()}
+    carries = {
+        amount(d, "a diameter"): elbowed_capacity_btu_h(amount(c, f"the capacity at {d} in"), elbows, free, loss)
+        for d, c in table.items()
+    }
     fits = sorted(d for d, c in carries.items() if c >= burner.value)
     size = given.value("diameter_in") if given.has("diameter_in") else (fits or sorted(carries)[-1:])[0]
     if size not in carries:
