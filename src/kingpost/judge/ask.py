@@ -22,7 +22,7 @@ from .verdict import Rules
 
 __all__ = ["Answer", "AskError", "listing", "run"]
 
-BUILT = ("built", "permit_year", "year_built", "house_year")
+BUILT = ("built", "permit_year", "year_built", "house_year", "year")
 ALTERED = ("altered", "part_year", "alteration_year", "installed")
 VERDICT = {
     "meets": "meets",
