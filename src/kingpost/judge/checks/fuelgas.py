@@ -91,7 +91,8 @@ def _house(given: Given) -> tuple[dict[str, float], dict[str, list[str]], dict[s
     """Inputs of the outlets, what each section feeds, and how far each outlet is."""
     if given.has("tree"):
         feeds, far = tree_of_pipes(given.data("tree"))
-        return {name: amount(given.data("tree")[name].get("btu_h"), f"btu_h of {name}") for name in far}, feeds, far
+        tree = given.data("tree")
+        return {name: amount(tree[name].get("btu_h"), f"input of {name}") for name in far}, feeds, far
     outlets = {str(k): amount(v, f"outlet {k}") for k, v in given.data("outlets_btu_h").items()}
     feeds = {name: [name] for name in outlets}
     if given.has("sections"):
