@@ -31,7 +31,7 @@ def over_classes(value: Measured, judge: Callable[[float], Judged]) -> Judged:
 
 
 def amount(value: Any, what: str) -> float:
-    """A number that stood in a list or table. Raises ValueError, in one sentence, for what is no number of 0 or more."""
+    """A number out of a list or table. Raises ValueError, in one sentence, for what is no number of 0 or more."""
     try:
         number = float(value)
     except (TypeError, ValueError):
