@@ -139,6 +139,7 @@ def test_rows_from_a_file(tmp_path: Path) -> None:
         ([{"poles": 4}], "row 1 has 4 poles; write 1 or 2"),
         ([{"position": 1}, {"position": 1}], "position 1 stands twice"),
         ([7], "row 1 is not a table"),
+        ([{"nameplate": "26.2 A"}], "row 1 has a nameplate that cannot be read"),
         ({"position": 1}, "the panel has no rows"),
     ],
 )

@@ -58,6 +58,10 @@ def row(table: dict[str, Any], index: int) -> Row:
         raise ValueError(f"{who} has a rating of {rating}; write amps, like 20")
     if poles not in (1, 2, 3):
         raise ValueError(f"{who} has {poles} poles; write 1 or 2")
+    plate = table.get("nameplate", {})
+    numbers = ("mca_a", "mop_a", "watts", "volts")
+    if not isinstance(plate, dict) or any(not isinstance(plate[n], (int, float)) for n in numbers if n in plate):
+        raise ValueError(f'{who} has a nameplate that cannot be read; write it like {{"mca_a": 26.2, "mop_a": 45}}')
     dead = table.get("dead", [])
     dead = [dead] if isinstance(dead, str) else dead
     sizes, metals = conductor(str(table.get("conductor", "")))
@@ -72,7 +76,7 @@ def row(table: dict[str, Any], index: int) -> Row:
         metals=metals,
         label=None if label is None else str(label),
         dead=tuple(str(d) for d in dead),
-        plate=dict(table.get("nameplate", {})),
+        plate=plate,
         more=dict(table),
     )
 

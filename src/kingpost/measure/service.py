@@ -42,7 +42,7 @@ def thicker(size: str, other: str, sizes: Sequence[str]) -> bool:
 def step_for_size(size: str, sizes: Sequence[str], uppers: Sequence[str]) -> int:
     """Index of the step of a table that a wire falls in, each upper end in its own step.
 
-    Raises    OutOfRange over the last; ValueError for a size that is not in the list
+    Raises    ValueError over the last, and for a size that is not in the list
 
     >>> step_for_size("4/0", ["1/0", "2/0", "3/0", "4/0", "250"], ["1/0", "3/0", "250"])
     2
@@ -50,7 +50,7 @@ def step_for_size(size: str, sizes: Sequence[str], uppers: Sequence[str]) -> int
     for index, upper in enumerate(uppers):
         if thicker(upper, size, sizes):
             return index
-    raise OutOfRange("size", sizes.index(size), 0, sizes.index(uppers[-1]), "the table ends here")
+    raise ValueError(f"a wire of {size} is outside the table, which ends at {uppers[-1]}")
 
 
 def leg_difference_v(l1n_v: float, l2n_v: float) -> float:
