@@ -29,7 +29,8 @@ from .words import (
 )
 
 MATTERS, SETTLE, TRADES, WORKS, UNSEEN = 6, 5, 3, 3, 6
-WIDE, LINES = 36, 32  # characters in a line of the first column in print, and lines that fit under the headline
+WIDE, LINES, DRAWN = 36, 32, 17  # characters in a line of the first column in print; lines that fit, and with a drawing
+SETTLE_WIDE = 31  # characters in a line of the second column
 NOW = "before_moving_in"
 
 
@@ -69,8 +70,8 @@ class Answer:
     counts: tuple[str, ...]
 
 
-def answer(index: Index) -> Answer:
-    """The first sheet of a record."""
+def answer(index: Index, drawn: bool = False) -> Answer:
+    """The first sheet of a record; `drawn` where the drawing takes its share of the sheet."""
     facts, total = index.record.visit, len(index.findings)
     draft = f"Draft: {index.pencil} of {total} {'finding is' if index.pencil == total == 1 else 'findings are'} pencil"
     unseen = [name_of(index, lim) for lim in index.record.limitations]
@@ -80,8 +81,8 @@ def answer(index: Index) -> Answer:
         to_mend=_to_mend(index),
         about=_about(facts),
         draft=draft if index.pencil else "",
-        matters=tuple(_matters(index)),
-        settle=tuple(_settle(index))[:SETTLE],
+        matters=tuple(_matters(index, DRAWN if drawn else LINES)),
+        settle=_settled(index, drawn),
         unseen=tuple(tidy(capital(u)) for u in (unseen[: UNSEEN - len(more)] if more else unseen) + more),
         counts=tuple(_counts(index)),
     )
@@ -182,7 +183,7 @@ def _when_of(findings: list[Finding]) -> str:
     return sentence(listed(said, "and"))
 
 
-def _matters(index: Index) -> list[Matter]:
+def _matters(index: Index, most: int) -> list[Matter]:
     weighty = {f.id for f in index.findings if f.standing == "deficiency" or f in to_mend_first(index)}
     lines: list[Line] = []
     told: set[str] = set()
@@ -203,18 +204,18 @@ def _matters(index: Index) -> list[Matter]:
         lines = _by_one_trade(index, lines)
     ranked = [matter for _, matter in sorted(lines, key=lambda line: line[0])]
     if len(ranked) <= MATTERS:
-        return _within(ranked)
+        return _within(ranked, most)
     shown = ranked[: MATTERS - 1]
     if (story := next((m for m in ranked if m.story), None)) and story not in shown:
         shown[-1] = story  # the one story of the house is never left to the last line
-    return _within([*shown, _the_rest(index, [m for m in ranked if m not in shown])])
+    return _within([*shown, _the_rest(index, [m for m in ranked if m not in shown])], most)
 
 
-def _within(matters: list[Matter]) -> list[Matter]:
+def _within(matters: list[Matter], most: int) -> list[Matter]:
     """The lines as they fit on one sheet: what follows the bold words is left out from the last line upward."""
     out = list(matters)
     for at in reversed(range(len(out))):
-        if sum(-(-len(f"{m.bold} {m.rest}") // WIDE) + -(-len(m.when) // WIDE) for m in out) <= LINES:
+        if sum(-(-len(f"{m.bold} {m.rest}") // WIDE) + -(-len(m.when) // WIDE) for m in out) <= most:
             break
         out[at] = replace(out[at], rest="")
     return out
@@ -268,6 +269,14 @@ def _settle(index: Index) -> list[Settle]:
         places = counted(len(index.record.limitations), "place")
         out.append(Settle("The seller", f"a way to look at what could not be seen: {places}, listed here."))
     return [Settle(tidy(s.who), tidy(s.what)) for s in out]
+
+
+def _settled(index: Index, drawn: bool) -> tuple[Settle, ...]:
+    """At most so many; beside the drawing, so many as fit."""
+    out = _settle(index)[:SETTLE]
+    while drawn and len(out) > 1 and sum(-(-len(f"{s.who}: {s.what}") // SETTLE_WIDE) for s in out) > DRAWN:
+        out.pop()
+    return tuple(out)
 
 
 def _numbers(index: Index, findings: list[Finding], most: int = 6) -> str:

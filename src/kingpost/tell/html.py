@@ -15,6 +15,7 @@ from kingpost.visit.record import Record
 from . import glyphs, words
 from .answer import answer, summary
 from .closing import aside_words, closing
+from .drawings import of_levels, whole
 from .findings import levels
 from .index import Index
 from .pictures import Pictures
@@ -25,7 +26,7 @@ FACES = (  # file, family, weights
     ("overpass.woff2", "Overpass", "100 900"),
     ("routed.woff2", "Routed", "400"),
 )
-SHEETS = ("tokens.css", "base.css", "sheets.css", "finding.css", "phone.css", "print.css")
+SHEETS = ("tokens.css", "base.css", "sheets.css", "finding.css", "drawing.css", "phone.css", "print.css")
 
 
 @cache
@@ -74,6 +75,7 @@ def paper(record: Record) -> str:
 def page(record: Record, trade: Trade, pictures: Pictures, on_paper: bool = False) -> str:
     """The whole report as HTML; `on_paper` without the lists that only a screen unfolds, and with a column of pages."""
     index = Index(record, trade)
+    drawing = whole(index, on_paper)
     day, name = words.date_words(record.visit.started), record.visit.address or record.visit.name
     return (
         _environment()
@@ -84,7 +86,9 @@ def page(record: Record, trade: Trade, pictures: Pictures, on_paper: bool = Fals
             facts=record.visit,
             title=f"Inspection report, {name}" if name else "Inspection report",
             day=day,
-            answer=answer(index),
+            answer=answer(index, drawn=drawing is not None),
+            drawing=drawing,
+            stretches=of_levels(index, on_paper),
             summary=summary(index),
             levels=levels(index, pictures),
             closing=closing(index),

@@ -88,7 +88,7 @@ def _relax(lane: Lanes, side: str, sides: list[str], along: list[float], points:
         return
     axis = 1 if side in ("left", "right") else 0
     i = lane.inner
-    low, high = ((i.y0, i.y1) if axis else (i.x0, i.x1))
+    low, high = (i.y0, i.y1) if axis else (i.x0, i.x1)
     wanted = [min(max(points[m][axis], low + lane.r), high - lane.r) for m in members]
     moved = apart(wanted, lane.pitch, low + lane.r, high - lane.r)
     before = [along[m] for m in members]
@@ -140,10 +140,16 @@ def draw(look: Look, placed: Sequence[Placed], hit: float) -> str:
             dx, dy = p.elbow[0] - p.x, p.elbow[1] - p.y
             length = (dx * dx + dy * dy) ** 0.5
             start = p.x + dx / length * p.r, p.y + dy / length * p.r
-            lines.append(f"M{num(start[0])},{num(start[1])}L{num(p.elbow[0])},{num(p.elbow[1])}L{num(p.dot[0])},{num(p.dot[1])}")
+            lines.append(
+                f"M{num(start[0])},{num(start[1])}L{num(p.elbow[0])},{num(p.elbow[1])}L{num(p.dot[0])},{num(p.dot[1])}"
+            )
         path = "".join(lines)
-        out.append(f'<path d="{path}" fill="none" stroke="{look.paper}" stroke-width="{num(weight * 2.6)}" stroke-opacity="0.8"/>')
-        out.append(f'<path d="{path}" fill="none" stroke="{look.mark}" stroke-width="{weight:g}" stroke-linejoin="round"/>')
+        out.append(
+            f'<path d="{path}" fill="none" stroke="{look.paper}" stroke-width="{num(weight * 2.6)}" stroke-opacity="0.8"/>'
+        )
+        out.append(
+            f'<path d="{path}" fill="none" stroke="{look.mark}" stroke-width="{weight:g}" stroke-linejoin="round"/>'
+        )
         size = 3.4 if not look.small else 6.0
         out += [
             f'<circle cx="{num(p.dot[0])}" cy="{num(p.dot[1])}" r="{num(size)}" fill="{look.mark}" stroke="{look.paper}"/>'

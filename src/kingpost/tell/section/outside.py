@@ -202,7 +202,16 @@ def dormers(pen: Pen, house: House) -> None:
         ]
         pen.area(gone, "")
         inner = (back + way * 0.3, head + 0.7)
-        pen.area(((face - way * 1.0, head + 0.05), inner, (inner[0] + way * 0.4, head + 0.1), (face - way * 1.0, head - 0.45)), "hatch", ink=True)
+        pen.area(
+            (
+                (face - way * 1.0, head + 0.05),
+                inner,
+                (inner[0] + way * 0.4, head + 0.1),
+                (face - way * 1.0, head - 0.45),
+            ),
+            "hatch",
+            ink=True,
+        )
         a, b = min(face, face + way * 0.5), max(face, face + way * 0.5)
         pen.rect("", a, base - 0.6, b, head, ink=True)
         pen.rect("", a - 0.02, base + 1.0, b + 0.02, head - 0.8)

@@ -15,7 +15,8 @@ from .zones import spots
 
 WIDE = 1300.0  # drawing units across; the weights are meant for a house at 20 units a foot
 SCALE, EDGE = 20.0, 8.0
-TALL = {False: 410.0, True: 660.0}  # most units of height for the house itself, large and small
+TALL = {False: 400.0, True: 660.0}  # most units of height for the house itself, large and small
+PRINTED = 330.0  # the same on paper, where the first sheet holds it all
 STRIP = 250.0  # the same for one level
 LETTERS = 20.0
 SMALL_BELOW = 500  # px: a narrower drawing is a small one
@@ -71,7 +72,7 @@ def draw(
     r = 34.0 if small else 19.0
     pitch = 2 * r + 8
     column = 0.0 if small or crop else _column(house)
-    frame = _frame(house, r, column, small, crop)
+    frame = _frame(house, r, column, small, crop, PRINTED if theme == "print" else TALL[small])
     lane = marks.lanes(_ring(frame, len(findings), pitch, column), len(findings), r, pitch)
     placed = marks.place(lane, findings, _dots(house, findings, frame))
     pen = Pen(pen_look, frame.scale, frame.origin, (frame.low - 2, frame.high + 2) if crop else None)
@@ -115,7 +116,10 @@ def _extent(house: House) -> tuple[float, float, float, float]:
     spans = [(b.x0, b.x1) for b in house.bodies] + [(s[0], s[1]) for s in (house.porch, house.deck) if s]
     spans += [(t.x - 2.0, min(t.x - 1.0, t.x)) for t in house.things if t.kind == "condenser"]
     x0, x1 = min(s[0] for s in spans) - 5.0, max(s[1] for s in spans) + 5.0
-    low = min([min(p.bottom, b.base) - 1.8 for b in house.bodies for p in b.below] + [house.ground_at(x0) - 2.4, house.ground_at(x1) - 2.4])
+    low = min(
+        [min(p.bottom, b.base) - 1.8 for b in house.bodies for p in b.below]
+        + [house.ground_at(x0) - 2.4, house.ground_at(x1) - 2.4]
+    )
     high = max([b.roof.ridge[1] for b in house.bodies]) + 0.6
     if house.chimney:
         high += 3.2
@@ -124,14 +128,14 @@ def _extent(house: House) -> tuple[float, float, float, float]:
     return x0, x1, low, high
 
 
-def _frame(house: House, r: float, column: float, small: bool, crop: str | None) -> Frame:
+def _frame(house: House, r: float, column: float, small: bool, crop: str | None, printed: float) -> Frame:
     x0, x1, low, high = _extent(house)
     cut = (False, False, False, False)
     if crop:
         x0, x1, low, high, cut = _cropped(house, crop, (x0, x1, low, high))
     side = EDGE + 2 * r + marks.STUB
     room = WIDE - 2 * side - column
-    most = STRIP * (1.3 if small else 1.0) if crop else TALL[small]
+    most = STRIP * (1.3 if small else 1.0) if crop else min(TALL[small], printed)
     scale = min(SCALE * (1.6 if small or crop else 1.0), room / (x1 - x0), most / (high - low))
     wide, tall = (x1 - x0) * scale, (high - low) * scale
     left = side + (room - wide) / 2
@@ -147,7 +151,9 @@ def _ring(frame: Frame, count: int, pitch: float, column: float) -> Box:
     return Box(i.x0 - more, i.y0, i.x1 + more, i.y1)
 
 
-def _cropped(house: House, crop: str, whole: tuple[float, float, float, float]) -> tuple[float, float, float, float, tuple[bool, bool, bool, bool]]:
+def _cropped(
+    house: House, crop: str, whole: tuple[float, float, float, float]
+) -> tuple[float, float, float, float, tuple[bool, bool, bool, bool]]:
     """The stretch of the house that one level shows, and on which sides it is broken off."""
     x0, x1, low, high = whole
     levels = {"rooms": ("upper", "main", "lower")}.get(crop, (crop,))
@@ -159,12 +165,24 @@ def _cropped(house: House, crop: str, whole: tuple[float, float, float, float]) 
         return x0, x1, max(low, min(eaves, house.tall.plates[0]) - 2.4), high, (True, False, False, False)
     if crop == "attic" and house.tall.roof.kind not in ("flat", "a-frame"):
         body = house.tall
-        return body.x0 - 4, body.x1 + 4, top - 2.2, body.roof.ridge[1] + 0.6, (True, house.chimney is not None, x0 < body.x0 - 5, x1 > body.x1 + 5)
+        return (
+            body.x0 - 4,
+            body.x1 + 4,
+            top - 2.2,
+            body.roof.ridge[1] + 0.6,
+            (True, house.chimney is not None, x0 < body.x0 - 5, x1 > body.x1 + 5),
+        )
     if crop == "underfloor":
         base = max(b.base for b in house.bodies if b.kind == "house")
         return x0, x1, low, min(base + 2.2, high), (False, True, False, False)
     if crop == "garage" and (garage := next((b for b in house.bodies if b.kind == "garage"), None)):
-        return garage.x0 - 4, garage.x1 + 4, garage.base - 2.2, garage.roof.ridge[1] + 1, (False, False, garage.x0 > x0 + 6, garage.x1 < x1 - 6)
+        return (
+            garage.x0 - 4,
+            garage.x1 + 4,
+            garage.base - 2.2,
+            garage.roof.ridge[1] + 1,
+            (False, False, garage.x0 > x0 + 6, garage.x1 < x1 - 6),
+        )
     if crop == "grounds":
         return x0, x1, low, max(house.ground[0][1], house.ground[-1][1], -1) + 6.0, (False, True, False, False)
     if crop in ("rooms", "lower") and deep:
@@ -222,7 +240,9 @@ def _breaks(pen: Pen, frame: Frame) -> None:
     below, above, left, right = frame.cut
     paper = pen.look.paper
     for here, y, way in ((True, i.y1, 1), (True, i.y0, -1)):
-        pen.raw(f'<path d="M{num(-far)},{num(y)}H{num(far)}V{num(y + way * far)}H{num(-far)}z" fill="{paper}"/>') if here and any(frame.cut) else None
+        pen.raw(
+            f'<path d="M{num(-far)},{num(y)}H{num(far)}V{num(y + way * far)}H{num(-far)}z" fill="{paper}"/>'
+        ) if here and any(frame.cut) else None
     for here, x, way in ((left, i.x0, -1), (right, i.x1, 1)):
         if here:
             pen.raw(f'<path d="M{num(x)},{num(-far)}V{num(far)}H{num(x + way * far)}V{num(-far)}z" fill="{paper}"/>')
@@ -244,7 +264,9 @@ def _zigzag(a: float, b: float, at: float, upright: bool) -> str:
     return "M" + "L".join(f"{num(y)},{num(x)}" if upright else f"{num(x)},{num(y)}" for x, y in points)
 
 
-def _dimensions(pen_look: Look, house: House, frame: Frame, bottom: float, words: list[str], labels: list[Box]) -> float:
+def _dimensions(
+    pen_look: Look, house: House, frame: Frame, bottom: float, words: list[str], labels: list[Box]
+) -> float:
     """Dimension lines under the house; returns the lowest point used. Dashed where nobody measured."""
     ox = frame.origin[0]
     line = bottom + LETTERS * 1.9
@@ -253,7 +275,9 @@ def _dimensions(pen_look: Look, house: House, frame: Frame, bottom: float, words
     for x0, x1, text, measured in house.labels:
         a, b = ox + x0 * frame.scale, ox + x1 * frame.scale
         dash = "" if measured else ' stroke-dasharray="7 5"'
-        words.append(f'<path d="M{num(a)},{num(line)}H{num(b)}" fill="none" stroke="{pen_look.ink}" stroke-width="0.9"{dash}/>')
+        words.append(
+            f'<path d="M{num(a)},{num(line)}H{num(b)}" fill="none" stroke="{pen_look.ink}" stroke-width="0.9"{dash}/>'
+        )
         ticks = "".join(f"M{num(x - 5)},{num(line + 5)}l10,-10M{num(x)},{num(line - 8)}v16" for x in (a, b))
         words.append(f'<path d="{ticks}" fill="none" stroke="{pen_look.ink}" stroke-width="1.3"/>')
         wide = lettering.width(text, LETTERS)
@@ -318,7 +342,9 @@ def _alt(house: House, findings: Sequence[Mark], crop: str | None) -> str:
     numbers = sorted(m.number for m in findings)
     if crop:
         which = {"rooms": "the rooms", "underfloor": "what is under the floor", "grounds": "the ground round the house"}
-        part = which.get(crop, f"the {crop}" + (" floor" if crop in ("upper", "main") else " level" if crop == "lower" else ""))
+        part = which.get(
+            crop, f"the {crop}" + (" floor" if crop in ("upper", "main") else " level" if crop == "lower" else "")
+        )
         return f"Part of the drawing of the house: {part}{_marked(numbers)}."
     unknown = f" Not measured, so drawn to a common size: {', '.join(house.unknown)}." if house.unknown else ""
     return f"{house.says}{(' Findings are marked on it from ridge to ground' + _range(numbers) + '.') if numbers else ''}{unknown}"
