@@ -8,28 +8,26 @@ from itertools import pairwise
 
 from kingpost.visit.facts import Facts
 
-from .model import JOIST, Below, Body, Floor, House, Mark, Point, Roof, Thing
-from .read import Addition, Said, ceiling, said, storey_rise
+from .model import HEAD, JOIST, Below, Body, Floor, House, Mark, Point, Roof, Span
+from .parts import deck_of, porch_of, trimmed, with_additions, with_garage
+from .read import Said, ceiling, floor_above_ground, said, storey_rise
 from .roofs import roof
 from .says import says
-
-HEAD = 0.7  # ft from a ceiling to the outer face of the roof over the wall
-PORCH, DECK, GARAGE, ADDITION = 8.0, 11.0, 20.0, 12.0  # ft, common depths
-DEEP = {"basement": 7.4, "slab": 0.0, "crawl": 0.0, "piers": 0.0, "blocks": 0.0}
+from .things import chimney_of, things_of
 
 
 def house(facts: Facts, marks: Sequence[Mark] = ()) -> House:
     """The house of these facts. Where findings lie shows what is there: a deck, a garage, a furnace in the attic."""
     known = said(facts, marks)
-    up = _floor_above_ground(known)
+    up = floor_above_ground(known)
     bodies = _split(known, up) if known.form.id == "split-level" else [_single(known, up)]
     ground = _ground(known, bodies, up)
-    bodies = _with_additions(known, bodies, ground)
-    porch, deck = _porch(known, bodies), _deck(known, bodies)
-    bodies, porch, deck = _with_garage(known, bodies, ground, porch, deck)
-    bodies = _trimmed(bodies)
+    bodies = with_additions(known, bodies, ground)
+    porch, deck = porch_of(known, bodies), deck_of(known, bodies)
+    bodies, porch, deck = with_garage(known, bodies, ground, porch, deck)
+    bodies = trimmed(bodies)
     spread = _spread(bodies, porch, deck)
-    things = _things(known, bodies, deck)
+    things = things_of(known, bodies, deck)
     made = House(
         form=known.form.id,
         bodies=tuple(bodies),
@@ -37,23 +35,13 @@ def house(facts: Facts, marks: Sequence[Mark] = ()) -> House:
         things=things,
         porch=porch,
         deck=deck,
-        chimney=_chimney(known, bodies),
+        chimney=chimney_of(known, bodies),
         labels=_labels(known, bodies, porch),
         heights=_heights(known, bodies, up),
         stairs=_stairs(known, bodies),
         extra=_extra(known, bodies),
-        unknown=(),
     )
-    unknown = tuple(dict.fromkeys(known.unknown))
-    return House(**{**{f: getattr(made, f) for f in made.__slots__}, "unknown": unknown, "says": says(made, known)})
-
-
-def _floor_above_ground(known: Said) -> float:
-    common = known.form.floor_ft
-    first = known.below[0]
-    if known.form.id not in ("bi-level", "split-level", "row", "hillside"):
-        common = {"slab": 0.6, "blocks": 3.0, "piers": max(common, 2.4)}.get(first, common)
-    return known.ft("floor_ft", common, "height of the floor above the ground", 0.3, 9.0)
+    return replace(made, unknown=tuple(dict.fromkeys(known.unknown)), says=says(made, known))
 
 
 def _below(known: Said, x0: float, x1: float, floor: float, up: float, kinds: tuple[str, ...]) -> tuple[Below, ...]:
@@ -106,7 +94,7 @@ def _single(known: Said, up: float) -> Body:
     return Body("house", 0.0, width, tuple(floors), (plate, plate), made, under, masonry=masonry)
 
 
-def _roof(known: Said, x0: float, x1: float, plate: float, joined: Point = (0.0, 0.0)):  # type: ignore[no-untyped-def]
+def _roof(known: Said, x0: float, x1: float, plate: float, joined: Point = (0.0, 0.0)) -> Roof:
     kind = known.word("roof") or known.form.roof
     kind = kind if kind in ("gable", "hip", "gambrel", "flat", "a-frame") else known.form.roof
     over = known.ft("overhang_ft", known.form.overhang_ft, "", 0.0, 5.0)
@@ -175,205 +163,10 @@ def _stretched(ground: tuple[Point, ...], x0: float, x1: float) -> tuple[Point, 
     return (*front, *ground, *back)
 
 
-def _with_additions(known: Said, bodies: list[Body], ground: tuple[Point, ...]) -> list[Body]:
-    out = list(bodies)
-    for add in known.additions:
-        right = add.side == "right"
-        beside = out[-1] if right else out[0]
-        made = _addition(known, add, beside, right)
-        out = [*out, made] if right else [made, *out]
-    return out
-
-
-def _addition(known: Said, add: Addition, beside: Body, right: bool) -> Body:
-    """A later part: lower ceiling, roof leaning on the house where it fits under its eave, on its own footing."""
-    width = add.width_ft or ADDITION
-    main = next((f for f in beside.floors if f.level == "main"), beside.floors[-1])
-    floor = main.floor - (0.5 if beside.kind == "addition" else 0.0)
-    floors = tuple(Floor("upper" if i else "main", floor + i * 8.9, floor + i * 8.9 + 7.6) for i in range(add.storeys))
-    edge = beside.plates[1] if right else beside.plates[0]
-    over = 1.0
-    low = floors[-1].ceiling + HEAD
-    high = low + width * 3 / 12
-    room = edge - 0.9 if beside.plates[0] - floors[-1].ceiling > 2.5 else edge
-    high = max(min(high, room), low + width * 0.75 / 12)
-    x0, x1 = (beside.x1, beside.x1 + width) if right else (beside.x0 - width, beside.x0)
-    made = roof(
-        "shed-right" if right else "shed-left", x0, x1, (high, low) if right else (low, high), 3.0, (over, over)
-    )
-    kind = "slab" if "slab" in known.below else ("piers" if known.below[0] in ("piers", "blocks") else "crawl")
-    up = -_floor_above_ground(known)
-    bottom = floor if kind == "slab" else min(up - 0.2, floor - JOIST - 1.0)
-    label = f"{add.what} of {add.year}" if add.year else f"{add.what}, year not known"
-    return Body(
-        *("addition", x0, x1, floors, (high, low) if right else (low, high), made, (Below(kind, x0, x1, bottom),)),
-        label=label,
-        sure=bool(add.year),
-        joined=(right, not right),
-        open_attic=False,
-    )
-
-
-def _porch(known: Said, bodies: list[Body]) -> tuple[float, float, bool] | None:
-    told = known.word("porch")
-    here = bool({"porch", "roof_porch", "porch_column", "porch_underside"} & known.seen)
-    if told in ("none", "no") or (not told and not here and known.form.id not in ("bungalow", "foursquare")):
-        return None
-    deep = known.ft("porch_ft", PORCH, "", 3.0, 16.0)
-    if told in ("rear", "right"):
-        return (bodies[-1].x1, bodies[-1].x1 + deep, True)
-    return (bodies[0].x0 - deep, bodies[0].x0, bool(told) or here)
-
-
-def _deck(known: Said, bodies: list[Body]) -> tuple[float, float, bool] | None:
-    told = known.word("deck")
-    here = any(word.startswith("deck") for word in known.seen)
-    built = any("deck" in a.what.lower() for a in known.facts.alterations)
-    if told in ("none", "no") or not (told or here or built):
-        return None
-    deep = known.ft("deck_ft", DECK, "", 4.0, 20.0)
-    if told in ("front", "left"):
-        return (bodies[0].x0 - deep, bodies[0].x0, True)
-    return (bodies[-1].x1, bodies[-1].x1 + deep, True)
-
-
-Span = tuple[float, float, bool] | None
-
-
-def _trimmed(bodies: list[Body]) -> list[Body]:
-    """Where a neighbour's roof reaches an eave, that eave ends at the wall: the roofs meet in one line."""
-    out = list(bodies)
-    for i, (a, b) in enumerate(pairwise(bodies)):
-        if b.x0 - a.x1 > 0.1 or "flat" in (a.roof.kind, b.roof.kind):
-            continue
-        ends = a.roof.height(a.x1), b.roof.height(b.x0)
-        if ends[1] > a.roof.top[-1][1] - 1.2 and ends[1] < ends[0] + 1.5:
-            out[i] = replace(out[i], roof=_cut(out[i].roof, a.x1, False))
-        if ends[0] > b.roof.top[0][1] - 1.2 and ends[0] < ends[1] + 1.5:
-            out[i + 1] = replace(out[i + 1], roof=_cut(out[i + 1].roof, b.x0, True))
-    return out
-
-
-def _cut(roof: Roof, x: float, left: bool) -> Roof:
-    """The roof with its overhang beyond x taken off."""
-    kept = tuple(p for p in roof.top if (p[0] > x + 0.01 if left else p[0] < x - 0.01))
-    end = (x, roof.height(x))
-    return replace(roof, top=(end, *kept) if left else (*kept, end))
-
-
-def _with_garage(
-    known: Said, bodies: list[Body], ground: tuple[Point, ...], porch: Span, deck: Span
-) -> tuple[list[Body], Span, Span]:
-    """A garage beside the house, on the side that is free; porch and deck move out of its way."""
-    told = known.word("garage")
-    here = any(word.startswith(("garage", "roof_garage")) for word in known.seen)
-    words = any("garage" in a.what.lower() for a in known.facts.alterations) or "garage" in known.facts.form.lower()
-    if told in ("none", "no", "under") or not (told or here or words):
-        return bodies, porch, deck
-    taken = {
-        "left": any(s and s[1] <= bodies[0].x0 for s in (porch, deck)),
-        "right": any(s and s[0] >= bodies[-1].x1 for s in (porch, deck)),
-    }
-    side = told if told in ("left", "right") else "right" if not taken["right"] or taken["left"] else "left"
-    right = side == "right"
-    gap = 7.0 if told == "detached" else 0.0
-    width = known.ft("garage_ft", GARAGE, "", 10.0, 30.0)
-    edge = bodies[-1].x1 + gap if right else bodies[0].x0 - gap
-    x0, x1 = (edge, edge + width) if right else (edge - width, edge)
-    level = ground[-1][1] if right else ground[0][1]
-    floor = level + 0.45
-    plate = floor + 8.4 + HEAD
-    beside = bodies[-1] if right else bodies[0]
-    near = (beside.plates[1] if right else beside.plates[0]) if not gap else plate
-    plate = min(plate, near) if near > floor + 7 else plate
-    over = (0.0 if right and not gap else 1.0, 1.0 if right or gap else 0.0)
-    made = Body(
-        *("garage", x0, x1, (Floor("garage", floor, plate - HEAD),), (plate, plate)),
-        roof("gable", x0, x1, (plate, plate), 5.0, over),
-        (Below("slab", x0, x1, floor),),
-        label="garage",
-        sure=told in ("left", "right", "detached"),
-        joined=(right and not gap, not right and not gap),
-    )
-    if not made.sure:
-        known.unknown.append("side of the garage")
-    shift = width + gap
-
-    def moved(span: Span) -> Span:
-        if span and right and span[0] >= bodies[-1].x1:
-            return (span[0] + shift, span[1] + shift, span[2])
-        if span and not right and span[1] <= bodies[0].x0:
-            return (span[0] - shift, span[1] - shift, span[2])
-        return span
-
-    return ([*bodies, made] if right else [made, *bodies]), moved(porch), moved(deck)
-
-
 def _spread(bodies: list[Body], porch: Span, deck: Span) -> Point:
     left = min([bodies[0].x0, *(s[0] for s in (porch, deck) if s)])
     right = max([bodies[-1].x1, *(s[1] for s in (porch, deck) if s)])
     return left - 7.0, right + 7.0
-
-
-def _chimney(known: Said, bodies: list[Body]) -> tuple[float, bool] | None:
-    told = known.word("chimney")
-    here = any(w.startswith(("chimney", "fireplace", "flue_liner", "hearth", "smoke_chamber")) for w in known.seen)
-    if told in ("none", "no") or not (told or here):
-        return None
-    house = max((b for b in bodies if b.kind == "house"), key=lambda b: b.x1 - b.x0)
-    at = {"left": 0.12, "middle": 0.46, "right": 0.86}.get(told, 0.62)
-    if told not in ("left", "middle", "right"):
-        known.unknown.append("place of the chimney")
-    return house.x0 + at * (house.x1 - house.x0), told in ("left", "middle", "right")
-
-
-def _things(known: Said, bodies: list[Body], deck: Span) -> tuple[Thing, ...]:
-    """Furnace, water heater, panel and outdoor unit: where they are said or seen to stand, else where they often do."""
-    houses = [b for b in bodies if b.kind == "house"]
-    levels = {f.level for b in houses for f in b.floors}
-    low = "lower" if "lower" in levels else ""
-    deep = any(u.kind == "basement" for b in houses for u in b.below)
-    common = "basement" if deep else low or "main"
-    out = []
-    for kind, offset in (("furnace", 0.3), ("water_heater", 0.5), ("panel", 0.9)):
-        told = known.word(kind) or known.stands.get(kind, "")
-        zone = {"basement": "lower", "outside": "ground"}.get(told, told) or {"basement": "lower"}.get(common, common)
-        if told in ("none", "no") or (not told and known.form.id == "manufactured" and kind == "panel"):
-            continue
-        if made := _stood(kind, zone, offset, houses, bodies, bool(told)):
-            out.append(made)
-            if not told:
-                known.unknown.append(f"place of the {kind.replace('_', ' ')}")
-    if known.word("condenser") not in ("none", "no") and (
-        {"condenser", "air_conditioner", "heat_pump"} & known.seen or known.word("condenser")
-    ):
-        edge = bodies[-1].x1
-        if deck and deck[1] > edge:  # beyond the deck and its steps
-            edge = deck[1] + (_floor_above_ground(known) * 1.5 if known.form.id != "hillside" else 0.4)
-        out.append(Thing("condenser", edge + 2.4, 0.0, "ground"))
-    return tuple(out)
-
-
-def _stood(kind: str, zone: str, offset: float, houses: list[Body], bodies: list[Body], sure: bool) -> Thing | None:
-    if zone == "garage" and (garage := next((b for b in bodies if b.kind == "garage"), None)):
-        off = {"water_heater": 1.6, "furnace": 4.0}.get(kind, 3.6)
-        return Thing(kind, garage.x1 - off if garage.joined[1] else garage.x0 + off, garage.base, zone, sure)
-    if zone == "attic":
-        body = max(houses, key=lambda b: b.roof.ridge[1])
-        return Thing(kind, body.roof.ridge[0] + (offset - 0.3) * 14, body.floors[-1].ceiling + 0.35, zone, sure)
-    for body in houses:
-        for below in body.below:
-            if zone == "lower" and below.kind == "basement":
-                return Thing(kind, below.x0 + 1.2 + offset * (below.x1 - below.x0 - 2.4), below.bottom, zone, sure)
-            if zone == "crawl" and below.kind in ("crawl", "piers", "blocks"):
-                return Thing(kind, below.x0 + offset * (below.x1 - below.x0), below.bottom, zone, sure)
-        for floor in body.floors:
-            if floor.level == zone:
-                x = body.x0 + (0.1 + 0.55 * offset) * (body.x1 - body.x0)
-                if zone != "lower":  # in a closet beside the middle wall
-                    x = body.middle + {"furnace": 1.7, "water_heater": 3.9, "panel": -1.5}[kind]
-                return Thing(kind, x, floor.floor, zone, sure)
-    return None
 
 
 def _labels(known: Said, bodies: list[Body], porch: Span) -> tuple[tuple[float, float, str, bool], ...]:
@@ -431,7 +224,7 @@ def _stairs(known: Said, bodies: list[Body]) -> tuple[tuple[Point, Point], ...]:
 
 def _entry_flights(known: Said, body: Body) -> tuple[tuple[Point, Point], ...]:
     """From a landing at the door half a flight up and half a flight down."""
-    at, x = _floor_above_ground(known), body.x0 + 4.6
+    at, x = floor_above_ground(known), body.x0 + 4.6
     landing = -at + 0.5
     low = body.floors[0].floor
     return (((x + (landing - low) * 0.95, low), (x, landing)), ((x, landing), (x - landing * 0.95, 0.0)))

@@ -9,7 +9,7 @@ from .shell import roof_inside
 
 
 def rooms(pen: Pen, house: House, body: Body) -> None:
-    """Partitions, windows beyond and furniture of each storey; where a room is used for what is a guess, so only light."""
+    """Partitions, windows beyond and furniture of each storey; use is a guess, so only light."""
     if body.kind == "garage":
         return _garage(pen, body)
     for floor in body.floors:
@@ -125,7 +125,10 @@ def person(pen: Pen, x: float, floor: float) -> None:
     """Five feet eight, a tone without an outline."""
     cx, y = pen.at((x, floor))
     u = pen.scale
-    head = f"M{num(cx - 0.33 * u)},{num(y - 5.28 * u)}a{num(0.33 * u)},{num(0.4 * u)} 0 1 0 {num(0.66 * u)},0a{num(0.33 * u)},{num(0.4 * u)} 0 1 0 {num(-0.66 * u)},0z"
+    r, tall = num(0.33 * u), num(0.4 * u)
+    head = f"M{num(cx - 0.33 * u)},{num(y - 5.28 * u)}" + "".join(
+        f"a{r},{tall} 0 1 0 {num(way * 0.66 * u)},0" for way in (1, -1)
+    )
     points: tuple[Point, ...] = (
         *(
             (-0.2, 4.85),
@@ -141,7 +144,7 @@ def person(pen: Pen, x: float, floor: float) -> None:
         *((0.66, 2.7), (0.84, 2.75), (0.86, 3.9), (0.72, 4.6), (0.2, 4.85)),
     )
     body = "M" + "L".join(f"{num(cx + a * u)},{num(y - b * u)}" for a, b in points) + "z"
-    pen.raw(f'<path d="{head}{body}" fill="{pen.look.ink}" fill-opacity="0.2"/>')
+    pen.raw(f'<path d="{head}z{body}" fill="{pen.look.ink}" fill-opacity="0.2"/>')
 
 
 def landing(pen: Pen, house: House) -> None:

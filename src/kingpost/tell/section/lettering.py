@@ -40,5 +40,6 @@ def label(look: Look, x: float, y: float, text: str, size: float, anchor: str = 
     wide = width(text, size)
     left = {"middle": x - wide / 2, "end": x - wide, "start": x}[anchor]
     safe = text.replace("&", "&amp;").replace("<", "&lt;")
-    markup = f'<text x="{num(x)}" y="{num(y)}" font-size="{num(size)}" fill="{look.ink}" text-anchor="{anchor}">{safe}</text>'
+    at = f'x="{num(x)}" y="{num(y)}" font-size="{num(size)}"'
+    markup = f'<text {at} fill="{look.ink}" text-anchor="{anchor}">{safe}</text>'
     return markup, Box(left, y - size * 0.76, left + wide, y + size * 0.12)

@@ -104,7 +104,7 @@ def apart(wanted: Sequence[float], gap: float, low: float, high: float) -> list[
     """Positions in the given order, at least `gap` apart, as near to `wanted` as that allows, within low and high.
 
     >>> apart([10, 11, 50], 10, 0, 100)
-    [5.5, 15.5, 50]
+    [5.5, 15.5, 50.0]
     """
     blocks: list[list[float]] = []  # sum of (wanted - offset), count
     for k, want in enumerate(wanted):
@@ -143,18 +143,11 @@ def draw(look: Look, placed: Sequence[Placed], hit: float) -> str:
             lines.append(
                 f"M{num(start[0])},{num(start[1])}L{num(p.elbow[0])},{num(p.elbow[1])}L{num(p.dot[0])},{num(p.dot[1])}"
             )
-        path = "".join(lines)
-        out.append(
-            f'<path d="{path}" fill="none" stroke="{look.paper}" stroke-width="{num(weight * 2.6)}" stroke-opacity="0.8"/>'
-        )
-        out.append(
-            f'<path d="{path}" fill="none" stroke="{look.mark}" stroke-width="{weight:g}" stroke-linejoin="round"/>'
-        )
-        size = 3.4 if not look.small else 6.0
-        out += [
-            f'<circle cx="{num(p.dot[0])}" cy="{num(p.dot[1])}" r="{num(size)}" fill="{look.mark}" stroke="{look.paper}"/>'
-            for p in placed
-        ]
+        path = f'<path d="{"".join(lines)}" fill="none" stroke-linejoin="round" '
+        out.append(f'{path}stroke="{look.paper}" stroke-width="{num(weight * 2.6)}" stroke-opacity="0.8"/>')
+        out.append(f'{path}stroke="{look.mark}" stroke-width="{weight:g}"/>')
+        dot = f'r="{num(6.0 if look.small else 3.4)}" fill="{look.mark}" stroke="{look.paper}"'
+        out += [f'<circle cx="{num(p.dot[0])}" cy="{num(p.dot[1])}" {dot}/>' for p in placed]
     out += [_mark(look, p, hit) for p in placed]
     return "".join(out)
 

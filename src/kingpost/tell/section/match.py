@@ -1,4 +1,4 @@
-"""Which mark goes to which slot: the least total length of leaders, which is also the one whose leaders do not cross."""
+"""Which mark goes to which slot: the least total length of leaders, and shortest leaders do not cross."""
 
 from __future__ import annotations
 

@@ -5,8 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 Point = tuple[float, float]
+Span = tuple[float, float, bool] | None  # from, to, and whether it is known
 JOIST = 0.9  # ft, depth of a floor with its finish
 WALL = 0.5  # ft, an outer wall
+HEAD = 0.7  # ft from a ceiling to the outer face of the roof over the wall
 SKIN = 0.55  # ft, a roof measured square to its slope
 
 

@@ -1,4 +1,4 @@
-"""The pen: house feet to drawing units, a line weight for each kind of line, paths as text. Same strokes, same bytes."""
+"""The pen: house feet to drawing units, a line weight for each kind of line, paths as text."""
 
 from __future__ import annotations
 

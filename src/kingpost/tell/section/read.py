@@ -1,4 +1,4 @@
-"""From the facts of a visit to a house that can be drawn: what is said is taken, the rest is a common size and said so."""
+"""From the facts of a visit to a house that can be drawn: what is said, and common sizes for the rest."""
 
 from __future__ import annotations
 
@@ -25,8 +25,9 @@ KINDS = {  # components whose finding shows that the thing is there
     "panel": ("electrical_panel", "breaker", "panel_cover", "main_disconnect", "panel_neutrals", "fuse_box"),
 }
 STANDS = {  # level of a finding: where its thing stands
-    **{"attic": "attic", "upper": "upper", "main": "main", "lower": "lower"},
-    **{"underfloor": "crawl", "garage": "garage", "grounds": "ground"},
+    **{level: level for level in ("attic", "upper", "main", "lower", "garage")},
+    "underfloor": "crawl",
+    "grounds": "ground",
 }
 
 
@@ -192,3 +193,12 @@ def ceiling(known: Said, index: int) -> float:
 def storey_rise(known: Said, index: int) -> float:
     """From one floor to the next."""
     return ceiling(known, index) + JOIST
+
+
+def floor_above_ground(known: Said) -> float:
+    """Height of the main floor above the ground."""
+    common = known.form.floor_ft
+    first = known.below[0]
+    if known.form.id not in ("bi-level", "split-level", "row", "hillside"):
+        common = {"slab": 0.6, "blocks": 3.0, "piers": max(common, 2.4)}.get(first, common)
+    return known.ft("floor_ft", common, "height of the floor above the ground", 0.3, 9.0)

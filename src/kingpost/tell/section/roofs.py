@@ -17,8 +17,8 @@ def roof(
     """The outer face of a roof over x0 to x1. rise: inches in 12; over: feet beyond the wall on each side."""
     slope = rise / 12
     if kind == "flat":
-        top = ((x0, plates[0] + 1.6), (x1, plates[0] + 1.6 - slope * (x1 - x0) / 4))
-        return Roof(kind, top, (x0, plates[0] + 1.6))
+        flat = ((x0, plates[0] + 1.6), (x1, plates[0] + 1.6 - slope * (x1 - x0) / 4))
+        return Roof(kind, flat, (x0, plates[0] + 1.6))
     if kind == "shed-right":  # high on the left, where it leans on the house
         high, low = plates
         pitch = (high - low) / max(x1 - x0, 1.0)

@@ -17,17 +17,18 @@ STOREYS = {
     3: "three storeys",
 }
 ROOFS = {
-    **{
-        "gable": "a gable roof",
-        "hip": "a hip roof",
-        "gambrel": "a gambrel roof",
-        "flat": "a low roof behind a parapet",
-    },
-    **{"a-frame": "a roof that comes down to the floor"},
+    "gable": "a gable roof",
+    "hip": "a hip roof",
+    "gambrel": "a gambrel roof",
+    "flat": "a low roof behind a parapet",
+    "a-frame": "a roof that comes down to the floor",
 }
 UNDER = {
-    **{"basement": "a basement", "crawl": "a crawl space", "slab": "a slab on the ground", "piers": "piers"},
-    **{"blocks": "piers of block behind a skirt"},
+    "basement": "a basement",
+    "crawl": "a crawl space",
+    "slab": "a slab on the ground",
+    "piers": "piers",
+    "blocks": "piers of block behind a skirt",
 }
 
 

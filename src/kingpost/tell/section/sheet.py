@@ -332,10 +332,9 @@ def _heights(pen_look: Look, house: House, frame: Frame, right: float, words: li
         labels.append(box)
         dash = "12 4 2 4" if known else "6 6"
         end = box.x0 - 8
-        words.append(
-            f'<path d="M{num(frame.inner.x1 - 4)},{num(true)}H{num(end - 26)}L{num(end - 14)},{num(y)}H{num(end)}" fill="none" '
-            f'stroke="{pen_look.ink}" stroke-width="0.8" stroke-opacity="0.7" stroke-dasharray="{dash}"/>'
-        )
+        d = f"M{num(frame.inner.x1 - 4)},{num(true)}H{num(end - 26)}L{num(end - 14)},{num(y)}H{num(end)}"
+        line = f'stroke="{pen_look.ink}" stroke-width="0.8" stroke-opacity="0.7" stroke-dasharray="{dash}"'
+        words.append(f'<path d="{d}" fill="none" {line}/>')
 
 
 def _alt(house: House, findings: Sequence[Mark], crop: str | None) -> str:
@@ -347,7 +346,8 @@ def _alt(house: House, findings: Sequence[Mark], crop: str | None) -> str:
         )
         return f"Part of the drawing of the house: {part}{_marked(numbers)}."
     unknown = f" Not measured, so drawn to a common size: {', '.join(house.unknown)}." if house.unknown else ""
-    return f"{house.says}{(' Findings are marked on it from ridge to ground' + _range(numbers) + '.') if numbers else ''}{unknown}"
+    found = f" Findings are marked on it from ridge to ground{_range(numbers)}." if numbers else ""
+    return f"{house.says}{found}{unknown}"
 
 
 def _range(numbers: list[int]) -> str:

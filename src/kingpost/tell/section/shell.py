@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from math import hypot
 
 from . import hatch
@@ -14,7 +15,7 @@ def underside(body: Body, lift: float = 0.0) -> tuple[Point, ...]:
     out = []
     top = body.roof.top
     for i, (x, h) in enumerate(top):
-        slopes = [abs(b[1] - a[1]) / max(b[0] - a[0], 0.01) for a, b in zip(top, top[1:], strict=False)]
+        slopes = [abs(b[1] - a[1]) / max(b[0] - a[0], 0.01) for a, b in pairwise(top)]
         near = slopes[max(0, i - 1) : i + 1] or slopes[:1]
         drop = SKIN * max(hypot(1.0, min(s, 3.0)) for s in near)
         out.append((x, h - drop + lift))
@@ -26,7 +27,7 @@ def roof_inside(body: Body, x: float) -> float:
     low = underside(body)
     if x <= low[0][0]:
         return low[0][1]
-    for (xa, ha), (xb, hb) in zip(low, low[1:], strict=False):
+    for (xa, ha), (xb, hb) in pairwise(low):
         if xa <= x <= xb and xb > xa:
             return ha + (hb - ha) * (x - xa) / (xb - xa)
     return low[-1][1]
@@ -114,7 +115,7 @@ def walls(pen: Pen, house: House, body: Body) -> None:
             pen.rect("", x, low, x + thick, top, ink=True)
         else:
             pen.rect("outline", x, low, x + thick, top, dashed=True)
-        for i, floor in enumerate(body.floors):
+        for floor in body.floors:
             if (
                 body.kind == "garage"
                 or floor.ceiling - floor.floor < 6.8

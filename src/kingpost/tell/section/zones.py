@@ -122,7 +122,7 @@ def _roof_flat(house: House) -> Segment:
 
 
 def _ridge(house: House, side: str) -> Segment | None:
-    x, h = house.tall.roof.ridge
+    x = house.tall.roof.ridge[0]
     if house.tall.roof.kind == "flat":
         return None
     return (x - 2.0, house.tall.roof.height(x - 2.0)), (x + 2.0, house.tall.roof.height(x + 2.0))

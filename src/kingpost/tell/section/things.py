@@ -1,0 +1,67 @@
+"""Equipment and chimney: where they are said or seen to stand, else where they often do."""
+
+from __future__ import annotations
+
+from .model import Body, Span, Thing
+from .read import Said, floor_above_ground
+
+
+def chimney_of(known: Said, bodies: list[Body]) -> tuple[float, bool] | None:
+    told = known.word("chimney")
+    here = any(w.startswith(("chimney", "fireplace", "flue_liner", "hearth", "smoke_chamber")) for w in known.seen)
+    if told in ("none", "no") or not (told or here):
+        return None
+    house = max((b for b in bodies if b.kind == "house"), key=lambda b: b.x1 - b.x0)
+    at = {"left": 0.12, "middle": 0.46, "right": 0.86}.get(told, 0.62)
+    if told not in ("left", "middle", "right"):
+        known.unknown.append("place of the chimney")
+    return house.x0 + at * (house.x1 - house.x0), told in ("left", "middle", "right")
+
+
+def things_of(known: Said, bodies: list[Body], deck: Span) -> tuple[Thing, ...]:
+    """Furnace, water heater, panel and outdoor unit: where they are said or seen to stand, else where they often do."""
+    houses = [b for b in bodies if b.kind == "house"]
+    levels = {f.level for b in houses for f in b.floors}
+    low = "lower" if "lower" in levels else ""
+    deep = any(u.kind == "basement" for b in houses for u in b.below)
+    common = "basement" if deep else low or "main"
+    out = []
+    for kind, offset in (("furnace", 0.3), ("water_heater", 0.5), ("panel", 0.9)):
+        told = known.word(kind) or known.stands.get(kind, "")
+        zone = {"basement": "lower", "outside": "ground"}.get(told, told) or {"basement": "lower"}.get(common, common)
+        if told in ("none", "no") or (not told and known.form.id == "manufactured" and kind == "panel"):
+            continue
+        if made := _stood(kind, zone, offset, houses, bodies, bool(told)):
+            out.append(made)
+            if not told:
+                known.unknown.append(f"place of the {kind.replace('_', ' ')}")
+    if known.word("condenser") not in ("none", "no") and (
+        {"condenser", "air_conditioner", "heat_pump"} & known.seen or known.word("condenser")
+    ):
+        edge = bodies[-1].x1
+        if deck and deck[1] > edge:  # beyond the deck and its steps
+            edge = deck[1] + (floor_above_ground(known) * 1.5 if known.form.id != "hillside" else 0.4)
+        out.append(Thing("condenser", edge + 2.4, 0.0, "ground"))
+    return tuple(out)
+
+
+def _stood(kind: str, zone: str, offset: float, houses: list[Body], bodies: list[Body], sure: bool) -> Thing | None:
+    if zone == "garage" and (garage := next((b for b in bodies if b.kind == "garage"), None)):
+        off = {"water_heater": 1.6, "furnace": 4.0}.get(kind, 3.6)
+        return Thing(kind, garage.x1 - off if garage.joined[1] else garage.x0 + off, garage.base, zone, sure)
+    if zone == "attic":
+        body = max(houses, key=lambda b: b.roof.ridge[1])
+        return Thing(kind, body.roof.ridge[0] + (offset - 0.3) * 14, body.floors[-1].ceiling + 0.35, zone, sure)
+    for body in houses:
+        for below in body.below:
+            if zone == "lower" and below.kind == "basement":
+                return Thing(kind, below.x0 + 1.2 + offset * (below.x1 - below.x0 - 2.4), below.bottom, zone, sure)
+            if zone == "crawl" and below.kind in ("crawl", "piers", "blocks"):
+                return Thing(kind, below.x0 + offset * (below.x1 - below.x0), below.bottom, zone, sure)
+        for floor in body.floors:
+            if floor.level == zone:
+                x = body.x0 + (0.1 + 0.55 * offset) * (body.x1 - body.x0)
+                if zone != "lower":  # in a closet beside the middle wall
+                    x = body.middle + {"furnace": 1.7, "water_heater": 3.9, "panel": -1.5}[kind]
+                return Thing(kind, x, floor.floor, zone, sure)
+    return None
