@@ -18,6 +18,7 @@ from .patterns import Index
 
 TIME_UNITS = {"min", "s", "h", "year"}
 WEAK = "weak:"  # words that count only where a component of the quantity is being talked about
+PLATE = frozenset("plate nameplate label tag sticker placard".split())  # where minimum and maximum are read off
 NEAR = 12  # words on either side in which a quantity's words are looked for
 CONVERT = {("ft", "in"): 12.0, ("in", "ft"): 1 / 12, ("mm", "in"): 1 / 25.4, ("yd", "ft"): 3.0, ("h", "min"): 60.0}
 
@@ -130,7 +131,8 @@ def _distance(start: int, end: int, one: Amount) -> int:
 def _is_reading(norms: Sequence[str], one: Amount, unit: str, heard: Heard, acts: Spans) -> bool:
     before = set(norms[max(0, one.start - 6) : one.start])
     after = set(norms[one.end : one.end + 4])
-    if before & SHOULD or {"be", "got"} <= before:
+    plate = set(norms[max(0, one.start - 16) : one.start]) & PLATE
+    if (before & SHOULD and not plate) or {"be", "got"} <= before:
         return False
     if unit in TIME_UNITS and unit != "min":
         return False
