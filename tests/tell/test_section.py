@@ -393,7 +393,7 @@ def test_a_theme_or_level_that_is_not_known_is_named() -> None:
 
 
 def test_the_text_says_what_it_shows() -> None:
-    alt = draw(facts_of(HOUSES[8]), some(7)).alt
+    alt = draw(facts_of(HOUSES[8]), [Mark(n, "deficiency", "main") for n in range(1, 8)]).alt
     assert alt.startswith(
         "Drawing: A hillside walk-out of 1997, cut from front to rear; one storey under a gable roof; "
     )

@@ -25,7 +25,7 @@ def house(facts: Facts, marks: Sequence[Mark] = ()) -> House:
     bodies = with_additions(known, bodies, ground)
     porch, deck = porch_of(known, bodies), deck_of(known, bodies)
     bodies, porch, deck = with_garage(known, bodies, ground, porch, deck)
-    bodies = trimmed(bodies)
+    bodies = trimmed(bodies, porch)
     spread = _spread(bodies, porch, deck)
     things = things_of(known, bodies, deck)
     made = House(
@@ -184,7 +184,15 @@ def _labels(known: Said, bodies: list[Body], porch: Span) -> tuple[tuple[float, 
         out.append((body.x0, body.x1, body.label + (f", {body.x1 - body.x0:g}′" if measured else ""), measured))
     if porch:
         measured = known.has("porch_ft")
-        out.append((porch[0], porch[1], "porch" + (f", {porch[1] - porch[0]:g}′" if measured else ""), measured))
+        out.append(
+            (
+                porch[0],
+                porch[1],
+                ("porch" if porch[1] - porch[0] >= 4.5 else "steps")
+                + (f", {porch[1] - porch[0]:g}′" if measured else ""),
+                measured,
+            )
+        )
     return tuple(sorted(out))
 
 
@@ -211,8 +219,10 @@ def _stairs(known: Said, bodies: list[Body]) -> tuple[tuple[Point, Point], ...]:
         if deep := next((u.bottom for u in body.below if u.kind == "basement"), None):
             levels.insert(0, deep)
         for a, b in pairwise(levels):
-            foot = body.x0 + (body.x1 - body.x0) * 0.53
-            out.append(((foot, a), (foot + (b - a) * 0.95, b)))
+            foot, run = body.x0 + (body.x1 - body.x0) * 0.53, (b - a) * 0.95
+            if a < body.base - 3 and (cellar := next((u for u in body.below if u.kind == "basement"), None)):
+                foot = min(foot, max(cellar.x1 - 1.2 - run, cellar.x0 + 1.2))
+            out.append(((foot, a), (foot + run, b)))
     if len(houses) > 1:
         wall = houses[1].x0
         low, top = houses[0].floors[0].floor, houses[0].floors[-1].floor

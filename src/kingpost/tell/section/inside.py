@@ -34,7 +34,8 @@ def rooms(pen: Pen, house: House, body: Body) -> None:
             _bedroom(pen, x0, split, floor)
             _bathroom(pen, split, x1, floor)
         else:
-            _window(pen, (x0 + x1) / 2 - 1.6, floor.floor + 3.0, 3.2, 3.6)
+            share = 0.74 if "landing" in house.extra else 0.06
+            _window(pen, x0 + share * (x1 - x0), floor.floor + 3.0, 3.2, 3.4)
     return None
 
 
@@ -164,7 +165,7 @@ def stairs(pen: Pen, foot: Point, head: Point) -> None:
         path += [(foot[0] + i * run, foot[1] + (i + 1) * rise), (foot[0] + (i + 1) * run, foot[1] + (i + 1) * rise)]
     pen.line("beyond", *path)
     pen.line("beyond", (foot[0] + run, foot[1]), (head[0], head[1] - rise))
-    pen.line("fine", (foot[0], foot[1] + 2.9), (head[0], head[1] + 2.9))
+    pen.line("fine", (foot[0], foot[1] + 2.9), (foot[0] + run * n * 0.6, foot[1] + rise * n * 0.6 + 2.9))
     pen.line("fine", foot, (foot[0], foot[1] + 2.9))
 
 
@@ -266,7 +267,7 @@ def attic(pen: Pen, body: Body) -> None:
         return
     ceiling = body.floors[-1].ceiling + 0.34
     xs = [body.x0 + 0.8 + i * 0.2 for i in range(int((body.x1 - body.x0 - 1.6) / 0.2) + 1)]
-    inside = [x for x in xs if roof_inside(body, x) > ceiling + 0.75]
+    inside = [x for x in xs if roof_inside(body, x) > ceiling + 0.45]
     if not inside or inside[-1] - inside[0] < 1:
         return
     hatch.insulation(pen, inside[0], inside[-1], ceiling)

@@ -18,7 +18,7 @@ def earth(pen: Pen, house: House, x0: float, x1: float) -> None:
     for body in house.bodies:  # beside sunk walls and under rooms
         for part in body.below:
             low = min(part.bottom, body.base)
-            if low > house.ground_at(part.x0) - 2.5 and low > house.ground_at(part.x1) - 2.5:
+            if low > house.ground_at(part.x0) - 2.0 and low > house.ground_at(part.x1) - 2.0:
                 continue
             for x, way in ((part.x0, -1), (part.x1, 1)):
                 if not any(b.x0 < x + way < b.x1 for b in house.bodies):

@@ -74,7 +74,7 @@ def deck_of(known: Said, bodies: list[Body]) -> tuple[float, float, bool] | None
     return (bodies[-1].x1, bodies[-1].x1 + deep, True)
 
 
-def trimmed(bodies: list[Body]) -> list[Body]:
+def trimmed(bodies: list[Body], porch: Span) -> list[Body]:
     """Where a neighbour's roof reaches an eave, that eave ends at the wall: the roofs meet in one line."""
     out = list(bodies)
     for i, (a, b) in enumerate(pairwise(bodies)):
@@ -85,6 +85,13 @@ def trimmed(bodies: list[Body]) -> list[Body]:
             out[i] = replace(out[i], roof=_cut(out[i].roof, a.x1, False))
         if ends[0] > b.roof.top[0][1] - 1.2 and ends[0] < ends[1] + 1.5:
             out[i + 1] = replace(out[i + 1], roof=_cut(out[i + 1].roof, b.x0, True))
+    if porch and porch[1] - porch[0] >= 4.5:
+        left = porch[1] <= bodies[0].x0 + 0.1
+        at = 0 if left else -1
+        body = out[at]
+        main = next((f for f in body.floors if f.level == "main"), body.floors[-1])
+        if body.plates[at] - 0.1 <= main.ceiling + 1.6 and body.roof.kind in ("gable", "hip", "shed"):
+            out[at] = replace(body, roof=_cut(body.roof, body.x0 if left else body.x1, left))
     return out
 
 

@@ -63,7 +63,8 @@ def roof(pen: Pen, body: Body) -> None:
 def _gutters(pen: Pen, body: Body) -> None:
     ends = ((body.roof.top[0], -1, body.joined[0]), (body.roof.top[-1], 1, body.joined[1]))
     for (x, h), way, joined in ends:
-        if joined or body.roof.kind == "a-frame":
+        wall = body.x0 if way < 0 else body.x1
+        if joined or body.roof.kind == "a-frame" or abs(x - wall) < 0.05:
             continue
         cup = (
             (x, h - 0.1),
@@ -73,7 +74,6 @@ def _gutters(pen: Pen, body: Body) -> None:
             (x, h - 0.5),
         )
         pen.area(cup, "outline")
-        wall = body.x0 if way < 0 else body.x1
         if abs(x - wall) > 0.4:  # soffit
             pen.line("outline", (x, h - 0.6), (wall, h - 0.6))
 
@@ -261,7 +261,8 @@ def _piers(pen: Pen, body: Body, part: Below) -> None:
             hatch.brick(pen, x - 0.62, part.bottom + 0.2, x + 0.62, top - 0.95, 0.62)
             pen.rect("outline", x - 0.62, top - 0.95, x + 0.62, top - 0.75)
             pen.rect("outline", x - 1.0, part.bottom - 0.15, x + 1.0, part.bottom + 0.2)
-            pen.line("beyond", (x - 0.3, top - 0.8), (x - 1.5, part.bottom - 0.4), dashed=True)
+            pen.line("beyond", (x - 0.3, top - 0.8), (x - 1.5, part.bottom - 0.4), dashed=True)  # tie-down
+        pen.line("beyond", (part.x0 + 0.3, top - 0.12), (part.x1 - 0.3, top - 0.12))  # the belly board
         for x in (part.x0, part.x1):
             pen.line("outline", (x, part.bottom - 0.1), (x, top + 0.1))
         return

@@ -26,12 +26,12 @@ def things_of(known: Said, bodies: list[Body], deck: Span) -> tuple[Thing, ...]:
     deep = any(u.kind == "basement" for b in houses for u in b.below)
     common = "basement" if deep else low or "main"
     out = []
-    for kind, offset in (("furnace", 0.3), ("water_heater", 0.5), ("panel", 0.9)):
+    for kind, offset in (("furnace", 0.2), ("water_heater", 0.36), ("panel", 0.9)):
         told = known.word(kind) or known.stands.get(kind, "")
         zone = {"basement": "lower", "outside": "ground"}.get(told, told) or {"basement": "lower"}.get(common, common)
         if told in ("none", "no") or (not told and known.form.id == "manufactured" and kind == "panel"):
             continue
-        if made := _stood(kind, zone, offset, houses, bodies, bool(told)):
+        if made := _stood(kind, zone, offset, houses, bodies, bool(told), known.form.id == "bi-level"):
             out.append(made)
             if not told:
                 known.unknown.append(f"place of the {kind.replace('_', ' ')}")
@@ -45,13 +45,15 @@ def things_of(known: Said, bodies: list[Body], deck: Span) -> tuple[Thing, ...]:
     return tuple(out)
 
 
-def _stood(kind: str, zone: str, offset: float, houses: list[Body], bodies: list[Body], sure: bool) -> Thing | None:
+def _stood(
+    kind: str, zone: str, offset: float, houses: list[Body], bodies: list[Body], sure: bool, landing: bool
+) -> Thing | None:
     if zone == "garage" and (garage := next((b for b in bodies if b.kind == "garage"), None)):
         off = {"water_heater": 1.6, "furnace": 4.0}.get(kind, 3.6)
         return Thing(kind, garage.x1 - off if garage.joined[1] else garage.x0 + off, garage.base, zone, sure)
     if zone == "attic":
         body = max(houses, key=lambda b: b.roof.ridge[1])
-        return Thing(kind, body.roof.ridge[0] + (offset - 0.3) * 14, body.floors[-1].ceiling + 0.35, zone, sure)
+        return Thing(kind, body.roof.ridge[0] + (offset - 0.2) * 24, body.floors[-1].ceiling + 0.35, zone, sure)
     for body in houses:
         for below in body.below:
             if zone == "lower" and below.kind == "basement":
@@ -60,7 +62,8 @@ def _stood(kind: str, zone: str, offset: float, houses: list[Body], bodies: list
                 return Thing(kind, below.x0 + offset * (below.x1 - below.x0), below.bottom, zone, sure)
         for floor in body.floors:
             if floor.level == zone:
-                x = body.x0 + (0.1 + 0.55 * offset) * (body.x1 - body.x0)
+                share = 0.1 + 0.8 * min(offset, 0.5) + (0.3 if landing else 0.0)
+                x = body.x0 + share * (body.x1 - body.x0)
                 if zone != "lower":  # in a closet beside the middle wall
                     x = body.middle + {"furnace": 1.7, "water_heater": 3.9, "panel": -1.5}[kind]
                 return Thing(kind, x, floor.floor, zone, sure)

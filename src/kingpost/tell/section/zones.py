@@ -69,7 +69,7 @@ def spots(house: House, marks: Sequence[Mark]) -> list[tuple[str, Point]]:
     for ((xa, ha), (xb, hb)), members in groups.items():
         members.sort(key=lambda i: (marks[i].number, i))
         for k, i in enumerate(members):
-            t = (k + 0.5) / len(members) if len(members) > 1 else 0.5
+            t = (k + 0.5) / len(members) if len(members) > 1 else 0.42
             out[i] = (told[i][0], (xa + (xb - xa) * t, ha + (hb - ha) * t))
     return out
 
