@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+from kingpost.listen.naming import place_named
 from kingpost.trade.checks import checks as specs
 from kingpost.trade.model import LEVELS, Trade
 from kingpost.visit.record import Check, Finding, Narrative, Reading
@@ -86,7 +87,7 @@ def from_checks(
             continue
         where = mine[0]
         component = trade.components[condition.component]
-        place = next((p for p in trade.places.values() if p.name == where.place or where.place.endswith(p.name)), None)
+        _, level, _ = place_named(where.place, trade)
         standing = (
             check.standing if check.standing in ("deficiency", "recommendation", "information") else condition.standing
         )
@@ -120,7 +121,7 @@ def from_checks(
             evidence=tuple(evidence),
             confidence=round(1 - (check.probability or 0.0), 3),
             cautions=condition.cautions,
-            level=place.level if place and place.level in LEVELS else "house",
+            level=level if level in LEVELS else "house",
             people=people,
             effects=condition.causes,
         )

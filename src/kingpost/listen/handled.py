@@ -165,13 +165,12 @@ def _events(heard: Heard, a: int, b: int, inside: Sequence[Hit[str]], sure: bool
     for hit in sorted(inside, key=lambda h: (h.start, -(h.end - h.start))):
         if hit.start < last_end:
             continue
-        span = _reach(heard, hit)
-        things = _things(heard, *span) or _things(heard, a, b)
+        things = _things(heard, *_reach(heard, hit)) or _things(heard, a, b)
         if hit.key == "closes":
-            if _close(out, things, span):
+            if _close(out, things, (a, b)):
                 last_end = hit.end
-        elif (sure or _is_deed(heard, hit)) and things and not _open_already(out, things, span[0]):
-            out.append(Handled(things[0], span))
+        elif (sure or _is_deed(heard, hit)) and things and not _open_already(out, things, a):
+            out.append(Handled(things[0], (a, b)))
             last_end = hit.end
     if not inside and sure and (things := _things(heard, a, b)):
         if set(heard.norms[a:b]) & UNDONE and _close(out, things, (a, b)):

@@ -11,6 +11,7 @@ from .lexicon import LEADS, MOVES, ORDINALS, SIDES, WITHIN
 from .patterns import Hit, Index, longest
 
 FLOORS = ("upper", "main", "lower")
+OUTDOORS = frozenset("outside exterior house elevation yard gable outdoors".split())
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,13 +34,20 @@ def index(trade: Trade) -> Index[str]:
     return out
 
 
-def label(place: Place | None, trade: Trade, words: Sequence[str] = (), hit: Hit[str] | None = None) -> str:
+def label(
+    place: Place | None,
+    trade: Trade,
+    words: Sequence[str] = (),
+    hit: Hit[str] | None = None,
+    starts: frozenset[int] = frozenset(),
+) -> str:
     """A place with the one it is part of, and the word that tells it from its like: "northeast bedroom"."""
     if place is None:
         return ""
     name = place.name
     if hit is not None and place.kind == "room":
-        before = [w for w in words[max(0, hit.start - 1) : hit.start] if w in SIDES or w in ORDINALS]
+        own = [] if hit.start in starts else words[max(0, hit.start - 1) : hit.start]
+        before = [w for w in own if w in SIDES or w in ORDINALS]
         after = [w for w in words[hit.end : hit.end + 1] if w in ("one", "two", "three", "four", "1", "2", "3", "4")]
         after = [] if place.id not in ("bedroom", "bathroom") else after
         name = " ".join([*before, name, *after])
@@ -63,6 +71,12 @@ def _moving(norms: Sequence[str], hit: Hit[str]) -> bool:
     return any(w in MOVES for w in norms[max(0, hit.start - 4) : hit.start])
 
 
+def _side_of_something(place: Place, here: Where, norms: Sequence[str], hit: Hit[str]) -> bool:
+    """Whether "left side", said indoors, is the side of what is looked at, not of the house."""
+    indoors = here.place is not None and here.level not in ("grounds", "roof", "garage", "house")
+    return place.kind == "side" and indoors and not set(norms[hit.start : hit.end + 4]) & OUTDOORS
+
+
 def track(
     norms: Sequence[str], starts: frozenset[int], trade: Trade, found: Sequence[Hit[str]]
 ) -> tuple[list[Where], list[tuple[Hit[str], Where]]]:
@@ -80,8 +94,10 @@ def track(
         place = trade.places[hit.key]
         stands = place.level in FLOORS
         level = floor if floor and stands and place.kind == "room" else place.level
-        one = Where(place, label(place, trade, norms, hit), level)
+        one = Where(place, label(place, trade, norms, hit, starts), level)
         named.append((hit, one))
+        if _side_of_something(place, here, norms, hit):
+            continue
         if _announced(norms, hit, starts) or _moving(norms, hit) or here.place is None:
             here = one
             if place.kind == "level" and stands:

@@ -60,6 +60,8 @@ def layout(words: Sequence[Word], nouns: frozenset[int] = frozenset(), begins: S
             cuts.add(at)
         if at in cuts:
             last = at
+    if full:  # a cut one word before a full stop is a slip of the ear, not a statement of one word
+        cuts -= {k for k in cuts if k not in hard and k + 1 in hard}
     return Layout(tuple(sorted(cuts)), frozenset(hard), full)
 
 
