@@ -73,7 +73,8 @@ def faults(made: Drawing) -> list[str]:
             out.append(f"marks {a.mark.number} and {b.mark.number} overlap")
     for a in made.placed:
         for b in made.placed:
-            if a is not b and near((b.x, b.y), a.elbow, a.dot) < b.r:
+            legs = ((a.elbow, a.dot), ((a.x, a.y), a.elbow))
+            if a is not b and any(near((b.x, b.y), *leg) < b.r for leg in legs):
                 out.append(f"the leader of {a.mark.number} crosses mark {b.mark.number}")
             if a is not b and hypot(a.dot[0] - b.x, a.dot[1] - b.y) < b.r:
                 out.append(f"the dot of {a.mark.number} lies under mark {b.mark.number}")

@@ -1,7 +1,8 @@
 """Marks round the drawing: lanes on four sides, a leader with an elbow to the dot, nothing over anything else.
 
 The dots lie in a rectangle, the lanes round it. A leader leaves its mark square to the lane, turns at the edge of the
-rectangle and runs straight to its dot: so it can meet no mark but its own.
+rectangle and runs straight to its dot: so it can meet no mark but its own. Where one row of marks is too short, every
+other mark moves out into a second row, and its leader passes between its neighbours.
 """
 
 from __future__ import annotations
@@ -13,7 +14,7 @@ from .match import match
 from .model import Box, Mark, Placed, Point
 from .pen import Look, num
 
-STUB = 9.0  # from a mark's rim to the elbow
+STUB, CLEAR, ROWS_APART = 9.0, 3.5, 4.0  # rim to elbow; a leader to a neighbour's rim; one row of marks to the next
 SIDES = ("left", "right", "above", "below")
 
 
@@ -25,22 +26,34 @@ class Lanes:
     r: float
     pitch: float
     slots: tuple[tuple[str, float], ...]
+    rows: int = 1
 
     def elbow(self, side: str, along: float) -> Point:
         """Where a leader turns: on the edge of the inner rectangle."""
         i = self.inner
         return {"left": (i.x0, along), "right": (i.x1, along), "above": (along, i.y0), "below": (along, i.y1)}[side]
 
-    def centre(self, side: str, along: float) -> Point:
+    def centre(self, side: str, along: float, row: int = 0) -> Point:
         """The middle of the mark in this slot."""
         x, y = self.elbow(side, along)
-        off = STUB + self.r
+        off = STUB + self.r + row * (2 * self.r + ROWS_APART)
         way = {"left": (-1, 0), "right": (1, 0), "above": (0, -1), "below": (0, 1)}[side]
         return x + way[0] * off, y + way[1] * off
 
 
-def lanes(inner: Box, count: int, r: float, pitch: float) -> Lanes:
+def pitch_of(r: float, rows: int) -> float:
+    """From one mark of a lane to the next."""
+    return 2 * r + 8 if rows == 1 else r + CLEAR
+
+
+def capacity(inner: Box, r: float, rows: int) -> int:
+    """How many marks the lanes round this rectangle hold."""
+    return 2 * sum(len(_along(0.0, span, r, pitch_of(r, rows))) for span in (inner.x1 - inner.x0, inner.y1 - inner.y0))
+
+
+def lanes(inner: Box, count: int, r: float, rows: int = 1) -> Lanes:
     """Slots for so many marks; where they are too few, marks move together, then shrink."""
+    pitch = pitch_of(r, rows)
     while True:
         slots = [
             *(("left", y) for y in _along(inner.y0, inner.y1, r, pitch)),
@@ -49,9 +62,9 @@ def lanes(inner: Box, count: int, r: float, pitch: float) -> Lanes:
             *(("below", x) for x in _along(inner.x0, inner.x1, r, pitch)),
         ]
         if len(slots) >= count * 1.1:
-            return Lanes(inner, r, pitch, tuple(slots))
+            return Lanes(inner, r, pitch, tuple(slots), rows)
         pitch *= 0.95
-        r = min(r, (pitch - 5) / 2 if pitch > 20 else pitch * 0.4)
+        r = min(r, pitch * 0.85 if rows > 1 else (pitch - 5) / 2 if pitch > 20 else pitch * 0.4)
 
 
 def _along(a: float, b: float, r: float, pitch: float) -> list[float]:
@@ -70,11 +83,25 @@ def place(lane: Lanes, marks: Sequence[Mark], dots: Sequence[tuple[str, Point]])
     along = [lane.slots[j][1] for j in chosen]
     for side in SIDES:
         _relax(lane, side, sides, along, points)
+    row = _rows(lane, sides, along)
     out = []
     for i, mark in enumerate(marks):
-        x, y = lane.centre(sides[i], along[i])
+        x, y = lane.centre(sides[i], along[i], row[i])
         out.append(Placed(mark, x, y, lane.r, lane.elbow(sides[i], along[i]), points[i], dots[i][0]))
     return tuple(out)
+
+
+def _rows(lane: Lanes, sides: list[str], along: list[float]) -> list[int]:
+    """The row of each mark: the inner one where it is free there, else the outer."""
+    out = [0] * len(sides)
+    if lane.rows == 1:
+        return out
+    for side in SIDES:
+        last = float("-inf")
+        for i in sorted((i for i, s in enumerate(sides) if s == side), key=lambda i: along[i]):
+            out[i] = int(along[i] - last < 2 * lane.r + 2)
+            last = last if out[i] else along[i]
+    return out
 
 
 def _within(box: Box, p: Point) -> Point:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import combinations
+from math import hypot
 
 from kingpost.visit.facts import Facts
 
@@ -19,6 +21,9 @@ TALL = {False: 400.0, True: 660.0}  # most units of height for the house itself,
 PRINTED = 330.0  # the same on paper, where the first sheet holds it all
 STRIP = 250.0  # the same for one level
 LETTERS = 20.0
+RADIUS = {False: 19.0, True: 34.0}  # of a mark; 1.8 times where the drawing is small
+FINGER = 24.0  # px that a link must measure: WCAG 2.2, 2.5.8
+HIGHER = 180.0  # units that lanes on a phone may grow up and down
 SMALL_BELOW = 500  # px: a narrower drawing is a small one
 CROPS = ("roof", "attic", "rooms", "upper", "main", "lower", "underfloor", "garage", "grounds")
 
@@ -69,11 +74,7 @@ def draw(
     small = small or width < SMALL_BELOW
     pen_look = look(theme, small)
     house = built(facts, tuple(seen) or tuple(findings))
-    r = 34.0 if small else 19.0
-    pitch = 2 * r + 8
-    column = 0.0 if small or crop else _column(house)
-    frame = _frame(house, r, column, small, crop, PRINTED if theme == "print" else TALL[small])
-    lane = marks.lanes(_ring(frame, len(findings), pitch, column), len(findings), r, pitch)
+    frame, lane = _fitted(house, len(findings), small, crop, PRINTED if theme == "print" else TALL[small])
     placed = marks.place(lane, findings, _dots(house, findings, frame))
     pen = Pen(pen_look, frame.scale, frame.origin, (frame.low - 2, frame.high + 2) if crop else None)
     _house(pen, house, frame)
@@ -85,12 +86,32 @@ def draw(
         _heights(pen_look, house, frame, lane.inner.x1, words, labels)
     top = min([frame.inner.y0 - 2, *(p.y - p.r for p in placed), *(b.y0 for b in labels)]) - EDGE
     bottom += EDGE
-    hit = lane.pitch / 2 if lane.pitch * width / WIDE >= 24 else 0.0
+    hit = _reach(placed)
+    hit = hit if 2 * hit * width / WIDE >= FINGER else 0.0
     body = pen.text() + "".join(words) + marks.draw(pen_look, placed, hit)
     alt = _alt(house, findings, crop)
     box = Box(0.0, top, WIDE, bottom)
     linked = bool(hit and any(m.href for m in findings))
     return Drawing(_svg(box, alt, body, linked), alt, house.unknown, box, placed, tuple(labels))
+
+
+def _fitted(house: House, count: int, small: bool, crop: str | None, printed: float) -> tuple[Frame, marks.Lanes]:
+    """The frame and its lanes: one row of marks, two where one is too short, smaller marks where two are."""
+    r = RADIUS[small]
+    column = 0.0 if small or crop else _column(house)
+    for rows in (1, 2):
+        frame = _frame(house, r, rows, column, small, crop, printed)
+        ring = _ring(frame, count, r, rows, column, small)
+        if rows == 2 or marks.capacity(ring, r, rows) >= count * 1.1:
+            break
+    return frame, marks.lanes(ring, count, r, rows)
+
+
+def _reach(placed: Sequence[Placed]) -> float:
+    """Half the way between the two nearest marks: how far a mark may answer a finger."""
+    pairs = combinations(placed, 2)
+    near = min((hypot(a.x - b.x, a.y - b.y) for a, b in pairs), default=3 * RADIUS[True])
+    return min(near / 2, 1.6 * RADIUS[True])
 
 
 def _svg(box: Box, alt: str, body: str, linked: bool) -> str:
@@ -128,12 +149,12 @@ def _extent(house: House) -> tuple[float, float, float, float]:
     return x0, x1, low, high
 
 
-def _frame(house: House, r: float, column: float, small: bool, crop: str | None, printed: float) -> Frame:
+def _frame(house: House, r: float, rows: int, column: float, small: bool, crop: str | None, printed: float) -> Frame:
     x0, x1, low, high = _extent(house)
     cut = (False, False, False, False)
     if crop:
         x0, x1, low, high, cut = _cropped(house, crop, (x0, x1, low, high))
-    side = EDGE + 2 * r + marks.STUB
+    side = EDGE + 2 * r * rows + marks.ROWS_APART * (rows - 1) + marks.STUB
     room = WIDE - 2 * side - column
     most = STRIP * (1.3 if small else 1.0) if crop else min(TALL[small], printed)
     scale = min(SCALE * (1.6 if small or crop else 1.0), room / (x1 - x0), most / (high - low))
@@ -142,13 +163,18 @@ def _frame(house: House, r: float, column: float, small: bool, crop: str | None,
     return Frame(x0, x1, low, high, scale, Box(left, 0.0, left + wide, tall), side, cut)
 
 
-def _ring(frame: Frame, count: int, pitch: float, column: float) -> Box:
-    """Where the lanes run: round what is drawn, and wider where that alone would crowd them."""
-    i = frame.inner
-    short = count * 1.1 - 2 * ((i.y1 - i.y0) // pitch + (i.x1 - i.x0) // pitch)
+def _ring(frame: Frame, count: int, r: float, rows: int, column: float, small: bool) -> Box:
+    """Where the lanes run: round what is drawn; wider, and on a phone higher, where that alone would crowd them."""
+    i, pitch = frame.inner, marks.pitch_of(r, rows)
+    short = max(0.0, count * 1.1 + 4 - marks.capacity(i, r, rows))
     room = max(0.0, min(i.x0 - frame.side, WIDE - column - frame.side - i.x1))
-    more = min(room, max(0.0, short) * pitch / 4)
-    return Box(i.x0 - more, i.y0, i.x1 + more, i.y1)
+    more = min(room, short * pitch / 4)
+    wider = Box(i.x0 - more, i.y0, i.x1 + more, i.y1)
+    if not small or rows == 1:
+        return wider
+    short = max(0.0, count * 1.1 + 2 - marks.capacity(wider, r, rows))
+    up = min(short * pitch / 4, HIGHER)
+    return Box(wider.x0, wider.y0 - up, wider.x1, wider.y1 + up)
 
 
 def _cropped(
