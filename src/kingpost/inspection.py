@@ -177,7 +177,7 @@ def _counts(visit: Visit, heard: Hearing, remarks: Sequence[Remark], findings: S
         "cues": sum(len(w.cues) for w in visit.walks),
         "words": heard.words,
         "remarks": len(remarks),
-        "loose_ends": sum(r.use == "set_aside" and r.why_set_aside.startswith("unclear") for r in remarks),
+        "loose_ends": sum(r.use == "set_aside" and r.why_set_aside.startswith("unclear:") for r in remarks),
         "pencil": sum(f.state == "pencil" for f in findings),
         "photos": len(visit.photos),
         "thermal": len(visit.frames),

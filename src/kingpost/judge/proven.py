@@ -85,6 +85,8 @@ def from_checks(
         mine = [by_id[r] for r in check.readings if r in by_id]
         if condition is None or not mine or any(f.condition == condition.id for f in found):
             continue
+        if not any(r.row for r in mine):  # a value said aloud was told by someone who would have said that it is wrong
+            continue
         where = mine[0]
         component = trade.components[condition.component]
         _, level, _ = place_named(where.place, trade)

@@ -36,6 +36,7 @@ WHY = {
 }
 UNCLEAR = "unclear: nothing in it was recognised as a fault, a fact or a limit"
 
+READABLE = 8  # words that can be read by themselves
 LIKELY = 0.45  # chance by ear from which a remark that is no finding is what it sounds like
 
 
@@ -171,7 +172,7 @@ def _walk(walk: Walk, cat: Catalogue, out: Hearing) -> None:
     for x in limited:
         out.limits.append(
             SpokenLimit(
-                said(words[x.start : x.end]),
+                said(words[slice(*_whole(heard, x.start, x.end))]),
                 heard.where[x.start].label,
                 x.component,
                 ids(x.start, x.end),
@@ -184,7 +185,7 @@ def _walk(walk: Walk, cat: Catalogue, out: Hearing) -> None:
         out.handled.append(
             SpokenHandling(
                 h.thing,
-                said(words[slice(*h.opened)]),
+                said(words[slice(*_whole(heard, *h.opened))]),
                 heard.where[h.opened[0]].label,
                 words[h.opened[0]].start,
                 words[h.closed[0]].start if h.closed else None,
@@ -192,6 +193,14 @@ def _walk(walk: Walk, cat: Catalogue, out: Hearing) -> None:
                 walk.source,
             )
         )
+
+
+def _whole(heard: Heard, start: int, end: int) -> tuple[int, int]:
+    """The sentence around a stretch that is too short to be read by itself."""
+    if end - start >= READABLE:
+        return start, end
+    a, b = heard.plan.sentence(start)[0], heard.plan.sentence(end - 1)[1]
+    return (a, b) if b - a <= 3 * READABLE else (start, end)
 
 
 def _sentence(heard: Heard, at: int) -> tuple[int, int]:

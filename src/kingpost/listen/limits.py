@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from .heard import Heard, Spans
 
 ALONE, BACKED = 0.5, 0.02  # chance by ear that decides alone, and that with words of a limit in it
+SHORTEST = 3  # words; less names no limit
 OTHER = frozenset("tip other_house hypothetical safety_talk".split())
 
 
@@ -36,6 +37,8 @@ def limits(heard: Heard) -> list[Limit]:
     parts = Spans(heard.components)
     out = []
     for a, b in spans:
+        if b - a < SHORTEST:
+            continue
         named = parts.inside(a, b)
         out.append(Limit(a, b, named[0].key if named else ""))
     return out
