@@ -4,10 +4,11 @@ PYTHON ?= python3
 VENV   := .venv
 BIN    := $(VENV)/bin
 OUT    ?= out
+LEARN  := tests/narrations/tuned tests/narrations/split-level-1964.gold.json
 PIP    := $(BIN)/python -m pip --disable-pip-version-check -q
 export PYTHONDONTWRITEBYTECODE ?=
 
-.PHONY: demo test check bench lock clean
+.PHONY: demo test check bench train lock clean
 
 demo: $(VENV)/.demo
 	@sh tools/system.sh report
@@ -24,6 +25,12 @@ check: $(VENV)/.test          # the quick half of `make test`: style and types
 	$(BIN)/ruff check src tests bench
 	$(BIN)/ruff format --check src tests bench
 	$(BIN)/mypy
+
+# Gathers what listening learns from, trains the ear where torch is (docs/listening.md), and fits the ranker.
+train: $(VENV)/.test
+	PYTHONPATH=training:. $(BIN)/python training/prepare.py $(LEARN)
+	$(BIN)/python -c 'import torch' 2>/dev/null && $(BIN)/python training/ear.py training/build/out --steps 1350 || echo "no torch here: the ear stays as it is, the ranker is fitted"
+	$(BIN)/python tools/train_listen.py $(LEARN)
 
 bench: $(VENV)/.test
 	$(BIN)/python -m bench
