@@ -28,6 +28,7 @@ check: $(VENV)/.test          # the quick half of `make test`: style and types
 
 # Gathers what listening learns from, trains the ear where torch is (docs/listening.md), and fits the ranker.
 train: $(VENV)/.test
+	$(BIN)/python training/base.py
 	PYTHONPATH=training:. $(BIN)/python training/prepare.py $(LEARN)
 	$(BIN)/python -c 'import torch' 2>/dev/null && $(BIN)/python training/ear.py training/build/out --steps 1350 || echo "no torch here: the ear stays as it is, the ranker is fitted"
 	$(BIN)/python tools/train_listen.py $(LEARN)
