@@ -8,6 +8,7 @@ import os
 import re
 import subprocess
 import sys
+import tomllib
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -81,6 +82,23 @@ def test_the_answer_holds_one_sheet(forty: Told) -> None:
     assert second.strip().startswith("Every finding")
 
 
+def test_it_still_does_beside_the_drawing_of_a_tall_house_with_many_findings(tmp_path: Path) -> None:
+    path = Path(__file__).parent / "houses" / "10-row-house.toml"
+    tall = tomllib.loads(path.read_text(encoding="utf-8"))
+    facts = replace(FACTS, **{k: tall["house"][k] for k in ("form", "built", "storeys", "foundation")})
+    made = told(house(60, facts=replace(facts, section=tall["section"]), photos=False), tmp_path)
+    first, second, *_ = text_of(made).split("\f")
+    assert "Behind this" in first
+    assert second.strip().startswith("Every finding")
+
+
+def test_the_drawing_is_a_picture_with_its_sentence(forty: Told) -> None:
+    with pikepdf.open(forty.out / "report.pdf") as made:
+        said = [str(o.Alt) for o in made.objects if isinstance(o, pikepdf.Dictionary) and "/Alt" in o]
+    assert any(s.startswith("Drawing: A split-level of 1964, cut from left to right; two storeys") for s in said)
+    assert sum(s.startswith("Part of the drawing of the house: ") for s in said) == 6
+
+
 def test_a_finding_stays_on_one_page(forty: Told) -> None:
     pages = [flat(page) for page in text_of(forty).split("\f")]
     quotes = {r.id: r.text for r in forty.record.remarks}
@@ -102,6 +120,7 @@ def test_paper_follows_the_country(tmp_path: Path) -> None:
 
 MAKE = """
 import sys
+import tomllib
 from pathlib import Path
 sys.path.insert(0, sys.argv[1])
 from tests.tell.invented_house import draw_photos, house, trade

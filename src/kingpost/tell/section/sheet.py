@@ -12,19 +12,20 @@ from kingpost.visit.facts import Facts
 from . import inside, lettering, marks, outside, shell
 from .build import house as built
 from .model import JOIST, Box, Drawing, House, Mark, Placed, Point
-from .pen import Look, Pen, look, num
+from .pen import THEMES, Look, Pen, look, num
 from .zones import spots
 
 WIDE = 1300.0  # drawing units across; the weights are meant for a house at 20 units a foot
 SCALE, EDGE = 20.0, 8.0
 TALL = {False: 400.0, True: 660.0}  # most units of height for the house itself, large and small
-PRINTED = 330.0  # the same on paper, where the first sheet holds it all
+PRINTED = 325.0  # the same on paper, where the first sheet holds it all
 STRIP = 250.0  # the same for one level
 LETTERS = 20.0
 RADIUS = {False: 19.0, True: 34.0}  # of a mark; 1.8 times where the drawing is small
 FINGER = 24.0  # px that a link must measure: WCAG 2.2, 2.5.8
 HIGHER = 180.0  # units that lanes on a phone may grow up and down
 SMALL_BELOW = 500  # px: a narrower drawing is a small one
+SHORT = {"height of the floor above the ground": "floor above ground"}  # as the line under the drawing says it
 CROPS = ("roof", "attic", "rooms", "upper", "main", "lower", "underfloor", "garage", "grounds")
 
 
@@ -97,9 +98,11 @@ def draw(
 
 def _fitted(house: House, count: int, small: bool, crop: str | None, printed: float) -> tuple[Frame, marks.Lanes]:
     """The frame and its lanes: one row of marks, two where one is too short, smaller marks where two are."""
-    r = RADIUS[small]
+    r, on_paper = RADIUS[small], printed < TALL[small]
     column = 0.0 if small or crop else _column(house)
     for rows in (1, 2):
+        if rows == 2 and on_paper and not crop:
+            r, printed = r - 2, printed - 45
         frame = _frame(house, r, rows, column, small, crop, printed)
         ring = _ring(frame, count, r, rows, column, small)
         if rows == 2 or marks.capacity(ring, r, rows) >= count * 1.1:
@@ -319,28 +322,32 @@ def _dimensions(
         words.append(made)
         labels.append(box)
         lowest = max(lowest, box.y1)
-    for text in _note(house):
-        made, box = lettering.label(pen_look, EDGE, lowest + LETTERS * 1.25, text, LETTERS * 0.85, "start")
+    for text in _note(house, pen_look.paper == THEMES["print"][0]):
+        made, box = lettering.label(pen_look, EDGE, lowest + LETTERS * 1.25, text, LETTERS * 0.92, "start")
         words.append(made)
         labels.append(box)
         lowest = box.y1
     return lowest
 
 
-def _note(house: House) -> list[str]:
-    """What was not measured, in at most two lines."""
+def _note(house: House, on_paper: bool) -> list[str]:
+    """What was not measured, in two lines, on paper in one."""
     if not house.unknown:
         return []
+    places = [u.removeprefix("place of the ") for u in house.unknown if u.startswith("place of the ")]
+    parts = [SHORT.get(u, u) for u in house.unknown if not u.startswith("place of the ")]
+    if places:
+        parts.append(f"place{'s' if len(places) > 1 else ''} of {' and '.join(places)}")
+    size, most = LETTERS * 0.92, 1 if on_paper else 2
     lines = [""]
-    parts = [f"{p}," for p in house.unknown[:-1]] + [f"{house.unknown[-1]}."]
-    for word in f"dashed, or drawn to a common size, because not measured: {' '.join(parts)}".split():
+    for word in f"dashed or to a common size, not measured: {', '.join(parts)}".split():
         longer = f"{lines[-1]} {word}".strip()
-        if lettering.width(longer, LETTERS * 0.85) < WIDE - 2 * EDGE - 40:
+        if lettering.width(longer, size) < WIDE - 2 * EDGE - 120:
             lines[-1] = longer
-        elif len(lines) < 2:
+        elif len(lines) < most:
             lines.append(word)
         else:
-            lines[-1] += " …"
+            lines[-1] = lines[-1].rsplit(",", 1)[0] + " and more"
             break
     return lines
 
