@@ -39,6 +39,7 @@ ALLOWED_NUMBERS: dict[tuple[str, float], str] = {
     ("judge/findings.py", 40): "words of a quote that are shown",
     ("judge/findings.py", 60): "seconds and minutes of a clock",
     ("judge/findings.py", 3600): "seconds of an hour",
+    ("judge/panel.py", 3): "poles of a breaker",
     ("judge/proven.py", 3): "decimals of a chance",
     ("judge/run.py", 6): "bytes of a stable id",
 }

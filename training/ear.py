@@ -319,7 +319,7 @@ def main() -> None:
         if share >= 1:
             break
         warm = min(1.0, step / 300) * (0.5 * (1 + np.cos(np.pi * share)))
-        for group, rate in zip(optimiser.param_groups, (a.rate, a.rate * 10)):
+        for group, rate in zip(optimiser.param_groups, (a.rate, a.rate * 10), strict=True):
             group["lr"] = rate * warm
         loss, parts = losses(model, batch, acts, device)
         optimiser.zero_grad()

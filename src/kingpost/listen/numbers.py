@@ -332,7 +332,9 @@ def _amount(words: Sequence[str], at: int) -> Amount | None:
     if unit == "ft" and (inches := _number(words, after) if after < len(words) else None) and inches[0] < 12:
         more_unit, more_end = _unit(words, inches[1])
         if more_unit == "in" or (not more_unit and words[after - 1] == "foot"):
-            return Amount(round(value * 12 + inches[0], 6), "in", at, more_end if more_unit else inches[1], rough)
+            return Amount(
+                float(round(value * 12 + inches[0], 6)), "in", at, more_end if more_unit else inches[1], rough
+            )
     if not unit and end < len(words) and words[end] in ("to", "or") and end + 1 < len(words):
         other = _number(words, end + 1)
         if other and value < other[0] <= 3 * value:
