@@ -25,6 +25,7 @@ NOT_ARITHMETIC = ("limits", "rounding", "units")
 ELSEWHERE = {
     "measure.conformity.combine_uncertainty": "tests/measure/test_conformity.py",
     "measure.conformity.sampled_uncertainty": "tests/measure/test_conformity.py",
+    "measure.life.holding_cost": "tests/measure/test_life.py",
     "measure.moist_air.dew_point_f": "tests/measure/test_moist_air.py",
     "measure.moist_air.enthalpy_btu_per_lb": "tests/measure/test_moist_air.py",
     "measure.moist_air.humidity_ratio": "tests/measure/test_moist_air.py",
