@@ -30,9 +30,6 @@ from kingpost.trade.model import LEVELS, STANDINGS
 from kingpost.visit.facts import Alteration, Facts
 from kingpost.visit.house import SECTION_FT, SECTION_WORDS
 
-from .invented_house import Told, told
-from .invented_house import house as house_of
-
 ROOT = Path(__file__).parents[2]
 HOUSES = sorted((Path(__file__).parent / "houses").glob("*.toml"))
 TRADE = trade()
@@ -414,26 +411,3 @@ def test_lettering_is_as_wide_as_the_face_says() -> None:
     for sign, wide in WIDE.items():
         assert wide == pytest.approx(advances[names[ord(sign)]][0] / face["head"].unitsPerEm, abs=0.001), sign
     assert width("ridge", 10) == width("RIDGE", 10)
-
-
-# ---- in the report
-def test_the_report_shows_it_twice_and_links_each_mark(forty: Told) -> None:
-    sheet = forty.html.partition('id="sheet-answer"')[2].partition("</section>")[0]
-    large, small = (part.partition("</svg>")[0] for part in sheet.split('<div class="dr-')[1:3])
-    ids = {f.id for f in forty.record.findings}
-    assert set(re.findall(r'<a href="#([^"]+)" aria-label', large)) == ids
-    for part in (large, small):
-        assert len(numbers_in(part.partition("<svg")[1] + part.partition("<svg")[2] + "</svg>")) == 40
-        assert 'aria-label="Drawing: A split-level of 1964' in part
-
-
-def test_each_level_sheet_opens_with_its_stretch(forty: Told) -> None:
-    for level in ("roof", "attic", "rooms", "underfloor", "garage", "grounds"):
-        sheet = forty.html.partition(f'id="sheet-{level}"')[2].partition("<article")[0]
-        assert "Part of the drawing of the house: " in sheet, level
-
-
-def test_without_a_form_there_is_no_drawing(empty: Told, tmp_path: Path) -> None:
-    assert "<svg" in empty.html
-    bare = told(house_of(0, facts=Facts(name="Alder Row")), tmp_path, pdf=False)
-    assert "<svg" not in bare.html
