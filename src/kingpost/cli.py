@@ -52,7 +52,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="backslashreplace")  # a terminal that lacks a sign must not end the run
-    args = _parser().parse_args(argv)
+    args = _arguments(argv)
     step = _Steps()
     try:
         code = int(args.run(args, step))
@@ -83,6 +83,17 @@ def main(argv: Sequence[str] | None = None) -> int:
             file=sys.stderr,
         )
         return FAULT
+
+
+def _arguments(argv: Sequence[str] | None) -> argparse.Namespace:
+    """The arguments; `kingpost check NAME --json a=1` means the same as `kingpost check NAME a=1 --json`."""
+    parser = _parser()
+    args, rest = parser.parse_known_args(argv)
+    if rest and hasattr(args, "pairs") and all("=" in one and not one.startswith("-") for one in rest):
+        args.pairs = [*args.pairs, *rest]
+    elif rest:
+        parser.error(f"unrecognized arguments: {' '.join(rest)}")
+    return args
 
 
 def _parser() -> argparse.ArgumentParser:

@@ -33,6 +33,12 @@ def _same_level(finding: Finding, place: str, trade: Trade) -> bool:
     return known is not None and known.level == finding.level
 
 
+def _decided(checks: Sequence[Check]) -> list[Check]:
+    """Where one of several runs of a check came to a verdict, those that could not tell say nothing more."""
+    known = {c.check for c in checks if c.verdict in ("meets", "falls_short")}
+    return [c for c in checks if c.verdict != "cannot_tell" or c.check not in known]
+
+
 def attach(
     found: Sequence[Finding], checks: Sequence[Check], readings: Sequence[Reading], trade: Trade
 ) -> list[Finding]:
@@ -43,7 +49,7 @@ def attach(
     by_id = {r.id: r for r in readings}
     out = []
     for f in found:
-        mine = [c for c in checks if _bears_on(c, f, trade, by_id)]
+        mine = _decided([c for c in checks if _bears_on(c, f, trade, by_id)])
         if not mine:
             out.append(f)
             continue
