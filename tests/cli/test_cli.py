@@ -295,7 +295,8 @@ def test_ctrl_c_stops_with_one_word(make_visit: MakeVisit, tmp_path: Path) -> No
     """Stopped while it waits for a visit on a slow disk: a pipe that nobody fills stands for it."""
     folder = make_visit({})
     code = (
-        "import sys, kingpost.visit, kingpost.cli, time\n"
+        "import signal, sys, kingpost.visit, kingpost.cli, time\n"
+        "signal.signal(signal.SIGINT, signal.default_int_handler)\n"  # a test run in the background inherits none
         "def slow(folder):\n    print('reading', flush=True)\n    time.sleep(60)\n"
         "kingpost.visit.read = slow\n"
         "sys.exit(kingpost.cli.main(sys.argv[1:]))"

@@ -54,6 +54,10 @@ for _thing, _said in {
 }.items():
     for _w in _said.split():
         THINGS[_w] = _thing
+DONE = frozenset(
+    "on open opened running lit filled pulled took taken turned set pushing pushed started tripped lifted".split()
+)
+RESTORED = frozenset("back again reset restored".split())  # says by itself that something had been changed
 UNDONE = frozenset("back again off shut closed drained done up down out reset".split())  # closes what stands open
 KIN = {
     frozenset(p)
@@ -76,16 +80,21 @@ KIN = {
 }
 
 
-ALONE, BACKED = 0.4, 0.02  # chance by ear that decides alone, and that with words of handling in it
+ALONE, BACKED = 0.4, 0.01  # chance by ear that decides alone, and that with words of handling in it
 
 
 @dataclass(frozen=True, slots=True)
 class Handled:
     """One thing that was changed. Words of opening and, where it was put back, of closing."""
 
-    thing: str
+    things: tuple[str, ...]  # what it may be called: "upper door", "furnace"
     opened: tuple[int, int]
     closed: tuple[int, int] | None = None
+
+    @property
+    def thing(self) -> str:
+        """What was changed, by its first name."""
+        return self.things[0]
 
 
 def _things(heard: Heard, start: int, end: int) -> list[str]:
@@ -169,14 +178,30 @@ def _events(heard: Heard, a: int, b: int, inside: Sequence[Hit[str]], sure: bool
         if hit.key == "closes":
             if _close(out, things, (a, b)):
                 last_end = hit.end
+            elif sure and things and not any(h.closed == (a, b) for h in out):
+                out.append(Handled(tuple(things), (a, b), (a, b)))  # put back, though its opening was not heard
+                last_end = hit.end
         elif (sure or _is_deed(heard, hit)) and things and not _open_already(out, things, a):
-            out.append(Handled(things[0], (a, b)))
+            out.append(Handled(tuple(things), (a, b)))
             last_end = hit.end
-    if not inside and sure and (things := _things(heard, a, b)):
-        if set(heard.norms[a:b]) & UNDONE and _close(out, things, (a, b)):
-            return
-        if not _open_already(out, things, a):
-            out.append(Handled(things[0], (a, b)))
+    if not inside and sure:
+        _without_pattern(heard, a, b, out)
+
+
+def _without_pattern(heard: Heard, a: int, b: int, out: list[Handled]) -> None:
+    """A statement that the ear takes for handling, though no pattern stands in it: "fan's on", "lid off again"."""
+    words = set(heard.norms[a:b])
+    things = _things(heard, a, b)
+    if not things or not words & (DONE | UNDONE):
+        return
+    if words & UNDONE and _close(out, things, (a, b)):
+        return
+    if words & UNDONE and not words & (DONE | MINE):
+        if words & RESTORED and not any(h.closed == (a, b) for h in out):
+            out.append(Handled(tuple(things), (a, b), (a, b)))
+        return
+    if not _open_already(out, things, a):
+        out.append(Handled(tuple(things), (a, b)))
 
 
 def _kin(one: str, other: str) -> bool:
@@ -185,13 +210,13 @@ def _kin(one: str, other: str) -> bool:
 
 def _open_already(out: Sequence[Handled], things: Sequence[str], at: int) -> bool:
     """The same thing told again within a few words is one deed."""
-    return any(h.closed is None and _kin(h.thing, things[0]) and at - h.opened[1] < 12 for h in out)
+    return any(h.closed is None and any(_kin(t, things[0]) for t in h.things) and at - h.opened[1] < 12 for h in out)
 
 
 def _close(out: list[Handled], things: Sequence[str], span: tuple[int, int]) -> bool:
     waiting = [k for k, h in enumerate(out) if h.closed is None and h.opened[0] < span[1]]
     for k in reversed(waiting):
-        if any(_kin(out[k].thing, t) for t in things):
+        if any(_kin(one, t) for one in out[k].things for t in things):
             out[k] = replace(out[k], closed=span)
             return True
     if waiting and not things and span[0] - out[waiting[-1]].opened[1] < 60:
