@@ -272,7 +272,7 @@ def amounts(words: Sequence[str]) -> list[Amount]:
     at = 0
     while at < len(words):
         one = _amount(words, at)
-        if one is not None and any(w in PARTS or "/" in w for w in words[one.start : one.end]):
+        if one is not None and any(PARTS.get(w, 0) > 3 or "/" in w for w in words[one.start : one.end]):
             one = replace(one, fraction=True)
         if one is None:
             at += 1
