@@ -4,6 +4,7 @@ PYTHON ?= python3
 VENV   := .venv
 BIN    := $(VENV)/bin
 OUT    ?= out
+EARS   := training/build/out
 LEARN  := tests/narrations/tuned tests/narrations/split-level-1964.gold.json
 PIP    := $(BIN)/python -m pip --disable-pip-version-check -q
 export PYTHONDONTWRITEBYTECODE ?=
@@ -26,12 +27,16 @@ check: $(VENV)/.test          # the quick half of `make test`: style and types
 	$(BIN)/ruff format --check src tests bench
 	$(BIN)/mypy
 
-# Gathers what listening learns from, trains the ear where torch is (docs/listening.md), and fits the ranker.
+# What listening learned (docs/listening.md). The ranker learns from an ear that never saw its narrations; the ear that
+# ships saw them. Needs torch and transformers in the environment; without them only the ranker is measured, not written.
 train: $(VENV)/.test
 	$(BIN)/python training/base.py
 	PYTHONPATH=training:. $(BIN)/python training/prepare.py $(LEARN)
-	$(BIN)/python -c 'import torch' 2>/dev/null && $(BIN)/python training/ear.py training/build/out --steps 1350 || echo "no torch here: the ear stays as it is, the ranker is fitted"
-	$(BIN)/python tools/train_listen.py $(LEARN)
+	@if $(BIN)/python -c 'import torch, transformers' 2>/dev/null; then set -e; \
+	    $(BIN)/python training/ear.py $(EARS)/fresh --steps 1350; sh training/install.sh $(EARS)/fresh; \
+	    $(BIN)/python tools/train_listen.py $(LEARN) --write; \
+	    $(BIN)/python training/ear.py $(EARS)/ships --steps 1350 --narrations; sh training/install.sh $(EARS)/ships; \
+	else echo "no torch here: the ear stays as it is"; $(BIN)/python tools/train_listen.py $(LEARN); fi
 
 bench: $(VENV)/.test
 	$(BIN)/python -m bench

@@ -7,14 +7,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
 
 from kingpost.trade.model import Quantity, Trade
 
 from .heard import Heard, Spans
 from .lexicon import SHOULD, WEATHER
 from .numbers import Amount, amounts
-from .patterns import Index
+from .patterns import Hit, Index
 
 TIME_UNITS = {"min", "s", "h", "year"}
 WEAK = "weak:"  # words that count only where a component of the quantity is being talked about
@@ -35,11 +34,6 @@ class Spoken:
     component: str
     rough: bool = False
     spread: float = 0.0
-
-
-@lru_cache(maxsize=4)
-def _words(trade_id: int) -> Index[str]:
-    return _INDEX[trade_id]
 
 
 _INDEX: dict[int, Index[str]] = {}
@@ -154,11 +148,11 @@ def _is_reading(norms: Sequence[str], one: Amount, unit: str, heard: Heard, acts
 
 
 def _best(
-    trade: Trade, unit: str, one: Amount, near: Sequence[object], here: set[str], where: Mapping[str, object]
+    trade: Trade, unit: str, one: Amount, near: Sequence[Hit[str]], here: set[str], where: Mapping[str, object]
 ) -> Quantity | None:
     keys: dict[str, int] = {}
     for h in near:
-        keys[h.key] = max(keys.get(h.key, 0), 20 - min(20, _distance(h.start, h.end, one)))  # type: ignore[attr-defined]
+        keys[h.key] = max(keys.get(h.key, 0), 20 - min(20, _distance(h.start, h.end, one)))
     best, score = None, 0.0
     for q in trade.quantities.values():
         if unit not in _units(q):

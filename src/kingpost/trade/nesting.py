@@ -10,7 +10,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any, TypeVar
 
-from .reading import Fault, Lines, build, parse
+from .reading import Fault, Lines, build, files
 
 T = TypeVar("T")
 Found = tuple[T, str, int | None]
@@ -24,15 +24,7 @@ def nested(
     inner   key of the inner table -> its class; the outer class has a field of the same name plus "s",
             a tuple of them
     """
-    for path in sorted(folder.glob(pattern)):
-        name = path.relative_to(folder).as_posix()
-        tables, lines = parse(path, name, faults)
-        for other in sorted(set(tables) - {head}):
-            faults.append(Fault(name, lines.of(other), f'unknown table "{other}"', f"only [[{head}]] stands here"))
-        rows = tables.get(head, [])
-        if not isinstance(rows, list):
-            faults.append(Fault(name, lines.of(head), f"[{head}] stands alone", f"write [[{head}]]"))
-            continue
+    for name, lines, rows in files(folder, pattern, head, faults):
         seen = dict.fromkeys(inner, 0)
         for index, table in enumerate(rows):
             made = _one(cls, table, name, lines, head, index, inner, seen, faults)

@@ -166,10 +166,10 @@ def build(
     return cls(**values) if good and len(faults) == start else None
 
 
-def entries(
-    folder: Path, pattern: str, head: str, cls: type[T], faults: list[Fault]
-) -> Iterator[tuple[T, str, int | None]]:
-    """Every `[[head]]` of every matching file, in order of name, with its file and line."""
+def files(
+    folder: Path, pattern: str, head: str, faults: list[Fault]
+) -> Iterator[tuple[str, Lines, list[dict[str, Any]]]]:
+    """The `[[head]]` tables of every matching file, in order of name; any other table is a fault."""
     for path in sorted(folder.glob(pattern)):
         name = path.relative_to(folder).as_posix()
         tables, lines = parse(path, name, faults)
@@ -179,6 +179,14 @@ def entries(
         if not isinstance(rows, list):
             faults.append(Fault(name, lines.of(head), f"[{head}] stands alone", f"write [[{head}]]"))
             continue
+        yield name, lines, rows
+
+
+def entries(
+    folder: Path, pattern: str, head: str, cls: type[T], faults: list[Fault]
+) -> Iterator[tuple[T, str, int | None]]:
+    """Every `[[head]]` of every matching file, in order of name, with its file and line."""
+    for name, lines, rows in files(folder, pattern, head, faults):
         for index, table in enumerate(rows):
             made = build(cls, table, name, lines, head, index, faults)
             if made is not None:

@@ -208,7 +208,7 @@ class Record:
     thermal: tuple[FrameRef, ...] = ()
     trouble: tuple[Trouble, ...] = ()
     counts: dict[str, int] = field(default_factory=dict)  # cues, words, loose ends ...
-    notes: tuple[str, ...] = ()  # what the tool has to say about itself: "sentence likeness not installed"
+    notes: tuple[str, ...] = ()  # what the tool has to say about itself: "the trained ear is not installed"
     schema: str = SCHEMA
 
 
