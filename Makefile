@@ -50,12 +50,12 @@ $(VENV)/bin/python:
 	@$(PYTHON) -m venv $(VENV) 2>/dev/null || { rm -rf $(VENV); sh tools/system.sh venv && $(PYTHON) -m venv $(VENV); }
 
 $(VENV)/.demo: $(VENV)/bin/python lock/demo.txt pyproject.toml
-	$(PIP) install --require-hashes --only-binary=:all: -r lock/demo.txt
+	$(PIP) install --no-deps --require-hashes --only-binary=:all: -r lock/demo.txt
 	$(PIP) install --no-deps --no-build-isolation -e .
 	@touch $@
 
 $(VENV)/.test: $(VENV)/.demo lock/test.txt
-	$(PIP) install --require-hashes --only-binary=:all: --no-binary=psychrolib -r lock/test.txt
+	$(PIP) install --no-deps --require-hashes --only-binary=:all: --no-binary=psychrolib -r lock/test.txt
 	@touch $@
 
 .tools/bin/uv:
