@@ -1,0 +1,6 @@
+"""The commands of `kingpost`, one module each: `add(commands)` says its arguments, `run(args, step)` does it.
+
+Rooms are imported where a command needs them, so that `kingpost --version` is quick.
+"""
+
+NAMES = ("report", "listen", "check", "new")  # in the order of `kingpost --help`
