@@ -7,7 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from kingpost import __version__
-from kingpost.judge import decisions, run
+from kingpost.judge import audit, decisions, run
 from kingpost.judge.evidence import bound, from_rows
 from kingpost.judge.findings import as_found, digest, finding, limitations, menders, merge, order, spoken_readings
 from kingpost.judge.proven import attach, from_checks
@@ -38,10 +38,14 @@ def inspect(visit: Visit, trade_dirs: Iterable[Path] = (), progress: Callable[[s
     readings = [*spoken_readings(heard, trade), *rows]
     tell("holding readings against provisions")
     stated = [(d.condition, d.place_id or d.place, d.component, d.remarks[0]) for d in heard.drafts if d.condition]
+    noted = audit.readings(visit.panel, trade) if visit.panel else []
     checks = run.run(bound(readings, trade), visit.facts, trade, _words(trade), stated, over)
+    panel = audit.audit(visit.panel, noted, visit.facts, _words(trade), over) if visit.panel else ()
     mender = menders(trade)
     found = [finding(g, trade, readings, mender) for g in merge(heard.drafts, trade)]
     found = [*attach(found, checks, readings, trade), *from_checks(found, checks, readings, trade)]
+    found = audit.findings(found, panel, noted, trade, mender)
+    readings, checks = [*readings, *noted], (*checks, *panel)
     found, remarks, odd = decisions.apply(found, heard.remarks, visit.decisions)
     offsets = _offsets(visit)
     pictures = _pictures(visit.photos, found, remarks, readings, offsets)

@@ -2,15 +2,48 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import replace
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from kingpost.listen.naming import place_named
+from kingpost.trade.checks import CheckSpec, Finds, phrases
 from kingpost.trade.checks import checks as specs
 from kingpost.trade.model import LEVELS, Trade
 from kingpost.visit.record import Check, Finding, Narrative, Reading
 
-from .findings import capital, digest
+from .findings import capital, digest, menders
+from .shown import fill
+
+
+@dataclass(frozen=True, slots=True)
+class Worded:
+    """What a reader reads of a finding that no remark told."""
+
+    title: str
+    component: str  # id
+    matters: str
+    do: str
+    people: tuple[str, ...]
+    when: str
+    at_stake: tuple[str, ...]
+    saw: str = ""
+    cautions: tuple[str, ...] = ()
+    effects: tuple[str, ...] = ()
+
+
+def worded(spec: CheckSpec, finds: Finds, trade: Trade, mender: Mapping[str, str], component: str) -> Worded:
+    """The words of the trade's condition; where it has none for this, those of the check, else plain ones."""
+    if condition := trade.conditions.get(finds.condition):
+        return Worded(
+            condition.title, condition.component, condition.matters, condition.do, condition.who, condition.when,
+            condition.at_stake, condition.saw, condition.cautions, condition.causes,
+        )  # fmt: skip
+    shared, part = phrases(), finds.component or component
+    people = (mender[part],)
+    who = capital(trade.people[people[0]].name)
+    title = finds.title or fill(shared["finding_title"], {"title": spec.title})
+    do = fill(finds.do or shared["finding_do"], {"Who": who})
+    return Worded(title, part, finds.matters or shared["finding_matters"], do, people, finds.when, finds.at_stake)
 
 
 def _bears_on(check: Check, finding: Finding, trade: Trade, readings: dict[str, Reading]) -> bool:
@@ -19,13 +52,16 @@ def _bears_on(check: Check, finding: Finding, trade: Trade, readings: dict[str, 
     condition = trade.conditions.get(finding.condition)
     named = bool(condition and check.check in condition.checks)
     spec = specs().get(check.check)
-    proves = bool(
-        spec and (spec.condition == finding.condition or any(s.condition == finding.condition for s in spec.stateds))
-    )
+    proves = bool(spec and finding.condition in _conditions(spec))
     if not (named or proves) or not finding.condition:
         return False
     of = {readings[r].place for r in check.readings if r in readings}
     return not of or finding.place in of or any(_same_level(finding, p, trade) for p in of) or (len(of) == 1 and proves)
+
+
+def _conditions(spec: CheckSpec) -> set[str]:
+    """Every condition that the check bears on by itself."""
+    return {spec.condition, *(s.condition for s in spec.stateds), *(f.condition for f in spec.findings)} - {""}
 
 
 def _same_level(finding: Finding, place: str, trade: Trade) -> bool:
@@ -80,57 +116,79 @@ def from_checks(
     found: Sequence[Finding], checks: Sequence[Check], readings: Sequence[Reading], trade: Trade
 ) -> list[Finding]:
     """A finding for each requirement that a reading misses and that nobody spoke of."""
-    by_id = {r.id: r for r in readings}
+    by_id, mender = {r.id: r for r in readings}, menders(trade)
     spoken = {c for f in found for c in f.checks}
+    told = {f.condition for f in found}
     out: dict[str, Finding] = {}
     for check in checks:
         spec = specs().get(check.check)
-        if check.verdict != "falls_short" or check.id in spoken or spec is None or check.standing == "":
+        if check.verdict != "falls_short" or check.id in spoken or spec is None:
             continue
-        condition = trade.conditions.get(spec.condition)
         mine = [by_id[r] for r in check.readings if r in by_id]
-        if condition is None or not mine or any(f.condition == condition.id for f in found):
-            continue
+        finds = spec.finds(check.finds) or Finds("", spec.condition)
         if not any(r.row for r in mine):  # a value said aloud was told by someone who would have said that it is wrong
             continue
-        where = mine[0]
-        component = trade.components[condition.component]
-        _, level, _ = place_named(where.place, trade)
-        standing = (
-            check.standing if check.standing in ("deficiency", "recommendation", "information") else condition.standing
-        )
-        name = digest("f", condition.id)
-        if name in out:
-            out[name] = replace(
-                out[name], checks=(*out[name].checks, check.id), readings=(*out[name].readings, *check.readings)
-            )
+        if finds.condition in told - {""} or (not finds.condition and check.standing == "information"):
             continue
-        people = condition.who
-        evidence = [{"row": r.row} if r.row else {"remark": r.remark} for r in mine]
-        out[name] = Finding(
-            id=name,
-            condition=condition.id,
-            title=condition.title,
-            system=component.system,
-            component=component.name,
-            place=where.place,
-            standing=standing,
-            when=condition.when,
-            at_stake=condition.at_stake,
-            narrative=Narrative(
-                saw=f"{condition.saw} {check.measured}".strip(),
-                matters=condition.matters,
-                do=condition.do,
-                who=capital(", or ".join(trade.people[p].name for p in people)),
-                how_we_know="The reading was noted; nothing was said about it on the walk.",
-            ),
-            readings=check.readings,
-            checks=(check.id,),
-            evidence=tuple(evidence),
-            confidence=round(1 - (check.probability or 0.0), 3),
-            cautions=condition.cautions,
-            level=level if level in LEVELS else "house",
-            people=people,
-            effects=condition.causes,
-        )
+        name = digest("f", finds.condition or f"{spec.id}.{check.finds}")
+        if name in out:
+            out[name] = _more(out[name], check, mine)
+        else:
+            words = worded(spec, finds, trade, mender, _part(spec, mine, trade))
+            out[name] = _finding(name, finds.condition, words, check, mine, trade)
     return list(out.values())
+
+
+def _part(spec: CheckSpec, mine: Sequence[Reading], trade: Trade) -> str:
+    """Id of the component that was read, else of one that the check is about."""
+    near = [r.component for r in mine] + [c for i in spec.inputs for c in i.components]
+    near += [c.id for c in trade.components.values() if c.system == spec.system]
+    return next((c for c in near if c in trade.components), next(iter(trade.components)))
+
+
+def _more(one: Finding, check: Check, mine: Sequence[Reading]) -> Finding:
+    """The same at another place."""
+    places = [r.place for r in mine if r.place and r.place not in (one.place, *one.also_at)]
+    evidence = [e for e in _evidence(mine) if e not in one.evidence]
+    return replace(
+        one,
+        checks=(*one.checks, check.id),
+        readings=tuple(dict.fromkeys((*one.readings, *check.readings))),
+        evidence=(*one.evidence, *evidence),
+        also_at=tuple(dict.fromkeys((*one.also_at, *places))),
+    )
+
+
+def _evidence(mine: Sequence[Reading]) -> list[dict[str, str | None]]:
+    return [{"row": r.row} if r.row else {"remark": r.remark} for r in mine if r.row or r.remark]
+
+
+def _finding(name: str, condition: str, words: Worded, check: Check, mine: Sequence[Reading], trade: Trade) -> Finding:
+    component, where = trade.components[words.component], mine[0]
+    level = place_named(where.place, trade)[1]
+    return Finding(
+        id=name,
+        condition=condition,
+        title=words.title,
+        system=component.system,
+        component=component.name,
+        place=where.place,
+        standing=check.standing or "recommendation",
+        when=words.when,
+        at_stake=words.at_stake,
+        narrative=Narrative(
+            saw=f"{words.saw} {check.measured}".strip() if words.saw else check.says,
+            matters=words.matters,
+            do=words.do,
+            who=capital(", or ".join(trade.people[p].name for p in words.people)),
+            how_we_know="The reading was noted; nothing was said about it on the walk.",
+        ),
+        readings=check.readings,
+        checks=(check.id,),
+        evidence=tuple(_evidence(mine)),
+        confidence=round(1 - (check.probability or 0.0), 3),
+        cautions=words.cautions or ((check.caution,) if check.caution else ()),
+        level=level if level in LEVELS else "house",
+        people=words.people,
+        effects=words.effects,
+    )

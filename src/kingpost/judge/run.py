@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from hashlib import blake2b
 from pathlib import Path
 from typing import Any
@@ -20,7 +20,7 @@ from kingpost.visit.record import Check, Reading, plain
 from .compose import compose, inputs_of
 from .registry import conclude, registry
 from .values import AskError, limits_of, usual, value_of
-from .verdict import Rules
+from .verdict import Outcome, Rules
 
 Words = Callable[[str], Iterable[str]]
 Said = tuple[str, str, str, str]  # condition, place, component, remark
@@ -60,8 +60,15 @@ def run(
             rules = Rules(known, judged_year(facts, one.place, one.component, naming), facts.jurisdiction)
             outcome = conclude(spec, one.values, rules)
             name = _id(spec, one)
-            out[name] = compose(spec, one.values, outcome, rules, said, name, tuple(one.used))
+            check = compose(spec, one.values, outcome, rules, said, name, tuple(one.used))
+            out[name] = replace(check, finds=_finds(spec, outcome, one.component)) if spec.findings else check
     return tuple(out.values())
+
+
+def _finds(spec: CheckSpec, outcome: Outcome, component: str) -> str:
+    """Which of the things that the check can find: by its sentence, by what was not kept, by the part that was read."""
+    keys = [key for held in outcome.deciding for key in (*held.keys, held.selected.provision.id)]
+    return next((k for k in (outcome.tell, *keys, component) if k and spec.finds(k) is not None), "")
 
 
 def judged_year(facts: Facts, place: str, component: str, words: Words) -> int | None:

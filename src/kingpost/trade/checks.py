@@ -71,6 +71,20 @@ class Stated:
 
 
 @dataclass(frozen=True, slots=True)
+class Finds:
+    """What a check that finds several things finds: a condition of the trade, or the words for one that has none."""
+
+    kind: str  # as the check names it: the key that was missed, the sentence that it tells, a row of the panel
+    condition: str = ""  # the trade condition that it is; none: the words below
+    title: str = ""
+    matters: str = ""
+    do: str = ""
+    component: str = ""  # what it is found on; none: that of the check
+    when: str = "this_year"
+    at_stake: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class CheckSpec:
     """One check of the trade."""
 
@@ -90,6 +104,11 @@ class CheckSpec:
     note: str = ""  # the trap a naive program falls into
     inputs: tuple[Input, ...] = ()
     stateds: tuple[Stated, ...] = ()
+    findings: tuple[Finds, ...] = ()
+
+    def finds(self, kind: str) -> Finds | None:
+        """What it is when it finds that."""
+        return next((f for f in self.findings if f.kind == kind), None)
 
     def input(self, name: str) -> Input:
         """The input of that name. Raises KeyError."""
@@ -160,7 +179,9 @@ def load_checks(known: Law, *over: Path) -> dict[str, CheckSpec]:
         where["check", key] = (file, line)
 
     for folder in (DATA, *over):
-        found = nested(folder, "checks/*.toml", "check", CheckSpec, {"input": Input, "stated": Stated}, faults)
+        found = nested(
+            folder, "checks/*.toml", "check", CheckSpec, {"input": Input, "stated": Stated, "finding": Finds}, faults
+        )
         unique(found, "check", specs, faults, note)
     for spec in specs.values():
         faults += _faults_of(spec, known, where["check", spec.id])

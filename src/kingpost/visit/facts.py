@@ -65,10 +65,21 @@ class Facts:
 
 
 @dataclass(frozen=True, slots=True)
+class Said:
+    """One word as a recogniser heard it: when, and how sure it was (0 to 1)."""
+
+    start: float
+    end: float
+    sure: float
+    other: str = ""  # what a second hearing made of it, where that was something else
+
+
+@dataclass(frozen=True, slots=True)
 class Cue:
     """One timed piece of speech. `start` and `end` are seconds from the start of that walk file.
 
     Plain text has no times: `timed` is False, and start and end are estimated from its place in the file.
+    `words` is empty, or has one entry for each word of `text` between spaces: speech that Kingpost heard itself.
     """
 
     source: str  # walk/NAME.vtt
@@ -79,6 +90,7 @@ class Cue:
     speaker: str = ""
     line: int | None = None
     timed: bool = True
+    words: tuple[Said, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,6 +147,35 @@ class Row:
 
 
 @dataclass(frozen=True, slots=True)
+class PanelRow:
+    """One breaker, or one opening, of panel.toml. What was not noted is None or empty."""
+
+    file: str
+    line: int | None
+    position: str
+    poles: int = 1
+    rating_a: float | None = None
+    conductor: str = ""
+    label: str | None = None  # "" where the directory has a blank
+    observed: tuple[str, ...] = ()  # what went dead when it was switched off
+    nameplate: dict[str, Any] = field(default_factory=dict)  # of what it feeds: name, mca_a, mop_a, watts, volts
+    more: dict[str, Any] = field(default_factory=dict)  # wires_under_lug, multiwire_with, afci, open ...
+
+
+@dataclass(frozen=True, slots=True)
+class Panel:
+    """panel.toml: the panel as a whole, and its rows in the order of the file."""
+
+    rows: tuple[PanelRow, ...]
+    name: str = ""
+    place: str = ""
+    year: int | None = None  # when the panel was put in, where it is younger than the house
+    spaces: int | None = None
+    main_present: bool | None = None
+    main_a: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Decision:
     """What the inspector decided about one draft; keyed by the stable id of its subject, newest wins.
 
@@ -161,5 +202,6 @@ class Visit:
     photos: tuple[Photo, ...] = ()
     frames: tuple[Frame, ...] = ()
     rows: tuple[Row, ...] = ()
+    panel: Panel | None = None
     decisions: tuple[Decision, ...] = ()
     trouble: tuple[Trouble, ...] = ()

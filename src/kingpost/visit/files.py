@@ -9,12 +9,11 @@ from pathlib import Path
 from .errors import Troubles
 
 FOLDERS = ("walk", "photos", "thermal", "journal", "trade")
-FILES = ("visit.toml", "readings.csv", "decisions.jsonl")
+FILES = ("visit.toml", "readings.csv", "panel.toml", "decisions.jsonl")
 LATER = {  # named in the contract, read by a later version
     "grades.csv": "spot elevations",
     "levels.csv": "a floor survey",
     "plan.toml": "a plan",
-    "panel.toml": "a panel",
 }
 SYSTEM = {"thumbs.db", "desktop.ini", "__macosx"}  # what operating systems drop; with all names that begin with a dot
 ASIDE = ("readme", "licence", "license", "notice")  # a person's notes about the folder

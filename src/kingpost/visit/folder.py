@@ -6,7 +6,7 @@ from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 
-from . import files, house, journal, photos, readings, thermal, walks
+from . import files, house, journal, panel, photos, readings, thermal, walks
 from .errors import Troubles, VisitError
 from .facts import Facts, Row, Visit
 from .text import read_text
@@ -36,6 +36,7 @@ def read(folder: Path) -> Visit:
         photos=photos.read(files.inside(folder, "photos", told), facts, told),
         frames=thermal.read(files.inside(folder, "thermal", told), facts, told),
         rows=_rows(folder, facts, told),
+        panel=panel.read(folder, told),
         decisions=journal.read(_journals(folder, told), told),
     )
     files.strangers(folder, told)
@@ -46,7 +47,7 @@ def read(folder: Path) -> Visit:
             "says no start, so pictures and readings cannot be placed against the words",
             "add started = 2026-05-12T09:00:00-05:00, as it was, under [visit]",
         )
-    if not (visit.walks or visit.photos or visit.rows):
+    if not (visit.walks or visit.photos or visit.rows or visit.panel):
         told.add(
             files.shown(folder.name) or ".",
             None,

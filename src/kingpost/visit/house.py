@@ -136,12 +136,12 @@ def read(folder: Path, told: Troubles) -> Facts:
     try:
         tables = tomllib.loads(text)
     except (ValueError, RecursionError) as err:
-        told.add(NAME, *_broken(text, err))
+        told.add(NAME, *broken(text, err))
         raise VisitError(told.all()) from None
     return _facts(tables, Lines(text), told)
 
 
-def _broken(text: str, err: Exception) -> tuple[int | None, str, str]:
+def broken(text: str, err: Exception) -> tuple[int | None, str, str]:
     """Line, problem and mend of a file that is no TOML."""
     if isinstance(err, RecursionError):
         return None, "is nested too deep", "write plain tables"

@@ -91,6 +91,7 @@ class Check:
     held_against: str = ""
     by_its_date: str = ""
     readings: tuple[str, ...] = ()
+    finds: str = ""  # which of several things it found, where a check can find several
 
 
 @dataclass(frozen=True, slots=True)

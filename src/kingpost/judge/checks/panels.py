@@ -14,7 +14,7 @@ from ..given import Given, Missing
 from ..panel import Row, leg, named, read_rows, rows_of
 from ..registry import check
 from ..shown import fill
-from ..verdict import UNKNOWN, Held, Judged, Outcome, Rules, at_most, yes_no
+from ..verdict import UNKNOWN, Held, Judged, Outcome, Rules, at_most, standing, yes_no
 from .conductors import MATERIALS, ampacity_a, most_a
 
 NAME = "panel-schedule-audit"
@@ -204,7 +204,14 @@ def panel_schedule_audit(given: Given, rules: Rules) -> Outcome:
     panel = Panel(rows, rules)
     found = [f for row in rows for look in ROW_BY_ROW for f in look(panel, row)] + list(_whole(panel, given))
     tell = checks()[NAME].tell
-    told = [{"position": f.position, "finding": f.kind, "says": fill(str(tell[f.kind]), f.words)} for f in found]
+    told: list[dict[str, Any]] = [
+        {
+            "position": f.position, "finding": f.kind, "says": fill(str(tell[f.kind]), f.words),
+            "verdict": f.held.judged.verdict, "standing": standing(f.held.judged.verdict, [f.held]),
+            "with": [str(f.words[k]) for k in ("other", "really") if k in f.words],
+        }
+        for f in found
+    ]  # fmt: skip
     computed: dict[str, Any] = {
         "findings": told,
         "circuits": {thing: r.position for r in rows for d in r.dead for thing in [d]},
