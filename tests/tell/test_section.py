@@ -9,7 +9,7 @@ import sys
 import tomllib
 import xml.etree.ElementTree as ET
 from collections.abc import Callable
-from itertools import combinations
+from itertools import combinations, pairwise
 from math import hypot
 from pathlib import Path
 from typing import Any
@@ -72,18 +72,20 @@ def faults(made: Drawing) -> list[str]:
         if hypot(a.x - b.x, a.y - b.y) < a.r + b.r:
             out.append(f"marks {a.mark.number} and {b.mark.number} overlap")
     for a in made.placed:
+        legs = [*pairwise(a.leader), *pairwise(a.bracket)]
         for b in made.placed:
-            legs = ((a.elbow, a.dot), ((a.x, a.y), a.elbow))
-            if a is not b and any(near((b.x, b.y), *leg) < b.r for leg in legs):
+            if any(near((b.x, b.y), *leg) < b.r - 0.01 for leg in legs):
                 out.append(f"the leader of {a.mark.number} crosses mark {b.mark.number}")
-            if a is not b and hypot(a.dot[0] - b.x, a.dot[1] - b.y) < b.r:
+            if hypot(a.dot[0] - b.x, a.dot[1] - b.y) < b.r:
                 out.append(f"the dot of {a.mark.number} lies under mark {b.mark.number}")
+    carried = {p.dot for p in made.placed if p.leader}
+    out += [f"mark {p.mark.number} hangs on no leader" for p in made.placed if p.dot not in carried]
     for label in made.labels:
         out += [f"mark {p.mark.number} lies over lettering" for p in made.placed if circle_meets(label, p)]
         for p in made.placed:
-            touched = Box(*(f(u, v) for f in (min, max) for u, v in zip(p.elbow, p.dot, strict=True)))
-            if label.meets(touched):
-                out.append(f"the leader of {p.mark.number} runs through lettering")
+            for (xa, ya), (xb, yb) in [*pairwise(p.leader), *pairwise(p.bracket)]:
+                if label.meets(Box(min(xa, xb), min(ya, yb), max(xa, xb), max(ya, yb))):
+                    out.append(f"the leader of {p.mark.number} runs through lettering")
     out += ["lettering overlaps" for a, b in combinations(made.labels, 2) if a.meets(b)]
     box = made.box
     for p in made.placed:
@@ -348,7 +350,7 @@ def test_spots_lie_on_the_level_they_belong_to(path: Path) -> None:
         Mark(3, "deficiency", "grounds", "yard", "grading"),
         Mark(4, "deficiency", "underfloor", "crawl", "floor_joist"),
     ]
-    roof, main, ground, under_ = (h for _, (_, h) in spots(at, marks))
+    roof, main, ground, under_ = (spot.at[1] for spot in spots(at, marks))
     assert roof > next(f.ceiling for f in at.main.floors if f.level == "main") > main > 0 > ground
     assert under_ < main
 

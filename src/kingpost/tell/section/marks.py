@@ -1,130 +1,236 @@
 """Marks round the drawing: lanes on four sides, a leader with an elbow to the dot, nothing over anything else.
 
-The dots lie in a rectangle, the lanes round it. A leader leaves its mark square to the lane, turns at the edge of the
-rectangle and runs straight to its dot: so it can meet no mark but its own. Where one row of marks is too short, every
-other mark moves out into a second row, and its leader passes between its neighbours.
+The dots lie in a rectangle, the lanes round it. A leader leaves its mark, or the bracket of its bunch, square to the
+lane, turns at the edge of the rectangle and runs straight to its dot: so it can meet no mark but its own.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from itertools import pairwise
 
+from .bunch import APART, BETWEEN, BRACKET, Bunch
 from .match import match
 from .model import Box, Mark, Placed, Point
-from .pen import Look, num
 
-STUB, CLEAR, ROWS_APART = 9.0, 3.5, 4.0  # rim to elbow; a leader to a neighbour's rim; one row of marks to the next
+STUB = 9.0  # rim to elbow
 SIDES = ("left", "right", "above", "below")
+OUT = {"left": (-1, 0), "right": (1, 0), "above": (0, -1), "below": (0, 1)}
 
 
-@dataclass(frozen=True, slots=True)
-class Lanes:
-    """The slots of one drawing: side, place along the lane."""
+@dataclass(slots=True)
+class Lane:
+    """One side: where it runs, and the bunches in it with their middles along it."""
 
-    inner: Box
+    side: str
+    low: float
+    high: float
     r: float
-    pitch: float
-    slots: tuple[tuple[str, float], ...]
-    rows: int = 1
+    members: list[int] = field(default_factory=list)
+    middles: list[float] = field(default_factory=list)
 
-    def elbow(self, side: str, along: float) -> Point:
-        """Where a leader turns: on the edge of the inner rectangle."""
-        i = self.inner
-        return {"left": (i.x0, along), "right": (i.x1, along), "above": (along, i.y0), "below": (along, i.y1)}[side]
+    @property
+    def upright(self) -> bool:
+        return self.side in ("left", "right")
 
-    def centre(self, side: str, along: float, row: int = 0) -> Point:
-        """The middle of the mark in this slot."""
-        x, y = self.elbow(side, along)
-        off = STUB + self.r + row * (2 * self.r + ROWS_APART)
-        way = {"left": (-1, 0), "right": (1, 0), "above": (0, -1), "below": (0, 1)}[side]
-        return x + way[0] * off, y + way[1] * off
+    @property
+    def span(self) -> float:
+        return self.high - self.low
+
+    def along(self, p: Point) -> float:
+        """A point's place along this lane."""
+        return p[1] if self.upright else p[0]
+
+    def length(self, bunch: Bunch) -> float:
+        return bunch.length(self.r, self.upright, self.span)
+
+    def room(self, bunches: Sequence[Bunch]) -> float:
+        """What is left of it; below zero where more hangs in it than fits."""
+        return self.span - sum(self.length(bunches[k]) + APART for k in self.members) + APART
+
+    def settle(self, bunches: Sequence[Bunch]) -> None:
+        """Each bunch as near beside its dot as its neighbours allow, in the order in which they hang."""
+        wide = [self.length(bunches[k]) for k in self.members]
+        steps = [0.0]
+        for a, b in pairwise(wide):
+            steps.append(steps[-1] + (a + b) / 2 + APART)
+        wanted = [self.along(bunches[k].dot) for k in self.members]
+        if wide:
+            self.middles = spread(wanted, steps, self.low + wide[0] / 2, self.high - wide[-1] / 2)
 
 
-def pitch_of(r: float, rows: int) -> float:
-    """From one mark of a lane to the next."""
-    return 2 * r + 8 if rows == 1 else r + CLEAR
+def lanes(ring: Box, r: float) -> dict[str, Lane]:
+    """The four lanes round this rectangle, still empty."""
+    return {
+        side: Lane(side, ring.y0, ring.y1, r) if side in ("left", "right") else Lane(side, ring.x0, ring.x1, r)
+        for side in SIDES
+    }
 
 
-def capacity(inner: Box, r: float, rows: int) -> int:
-    """How many marks the lanes round this rectangle hold."""
-    return 2 * sum(len(_along(0.0, span, r, pitch_of(r, rows))) for span in (inner.x1 - inner.x0, inner.y1 - inner.y0))
+def edge(ring: Box, side: str, along: float) -> Point:
+    """Where a leader turns: on the edge of the rectangle."""
+    return {"left": (ring.x0, along), "right": (ring.x1, along), "above": (along, ring.y0), "below": (along, ring.y1)}[
+        side
+    ]
 
 
-def lanes(inner: Box, count: int, r: float, rows: int = 1) -> Lanes:
-    """Slots for so many marks; where they are too few, marks move together, then shrink."""
-    pitch = pitch_of(r, rows)
-    while True:
-        slots = [
-            *(("left", y) for y in _along(inner.y0, inner.y1, r, pitch)),
-            *(("right", y) for y in _along(inner.y0, inner.y1, r, pitch)),
-            *(("above", x) for x in _along(inner.x0, inner.x1, r, pitch)),
-            *(("below", x) for x in _along(inner.x0, inner.x1, r, pitch)),
+def place(ring: Box, r: float, marks: Sequence[Mark], bunches: Sequence[Bunch]) -> tuple[Placed, ...] | None:
+    """Each mark in its lane, in the order of `marks`; None where they do not fit at this size."""
+    if not marks:
+        return ()
+    held = [Bunch(b.members, _within(ring, b.dot), b.zone) for b in bunches]
+    four = lanes(ring, r)
+    if not _shared_out(ring, r, held, four):
+        return None
+    for lane in four.values():
+        lane.settle(held)
+    _uncrossed(ring, held, four)
+    out: dict[int, Placed] = {}
+    for lane in four.values():
+        for k, middle in zip(lane.members, lane.middles, strict=True):
+            out |= _hung(ring, lane, held[k], middle, marks)
+    return tuple(out[i] for i in range(len(marks)))
+
+
+def _shared_out(ring: Box, r: float, bunches: Sequence[Bunch], four: dict[str, Lane]) -> bool:
+    """Bunches to lanes by the shortest leaders of all their marks; False where there is no room for all."""
+    pitch = 2 * r + APART
+    slots = [(side, at) for side, lane in four.items() for at in _slots(lane.low, lane.high, r, pitch)]
+    copies = [k for k, b in enumerate(bunches) for _ in range(max(b.shape(r, False, four["above"].span)[0], 1))]
+    if len(copies) > len(slots):
+        return False
+    chosen = match([bunches[k].dot for k in copies], [edge(ring, *slot) for slot in slots])
+    votes: list[dict[str, list[float]]] = [{} for _ in bunches]
+    for k, j in zip(copies, chosen, strict=True):
+        votes[k].setdefault(slots[j][0], []).append(slots[j][1])
+    where: list[tuple[float, int]] = []
+    for k, vote in enumerate(votes):
+        side = max(vote, key=lambda s: (len(vote[s]), -SIDES.index(s)))
+        if four[side].length(bunches[k]) > four[side].span:
+            side = "below" if bunches[k].dot[1] > (ring.y0 + ring.y1) / 2 else "above"
+        four[side].members.append(k)
+        where.append((sum(vote.get(side, [0.0])) / max(len(vote.get(side, [])), 1), k))
+    for lane in four.values():
+        lane.members.sort(key=lambda k: (where[k][0] or lane.along(bunches[k].dot), k))
+    return _evened(ring, bunches, four)
+
+
+def _evened(ring: Box, bunches: Sequence[Bunch], four: dict[str, Lane]) -> bool:
+    """Moves bunches out of lanes that are too full, those first that lose least by it."""
+    for _ in range(4 * len(bunches)):
+        full = next((lane for lane in four.values() if lane.room(bunches) < 0), None)
+        if full is None:
+            return True
+        moves = [
+            (_far(ring, other.side, bunches[k].dot) - _far(ring, full.side, bunches[k].dot), k, other.side)
+            for k in full.members
+            for other in four.values()
+            if other is not full and other.room(bunches) > other.length(bunches[k]) + APART
         ]
-        if len(slots) >= count * 1.1:
-            return Lanes(inner, r, pitch, tuple(slots), rows)
-        pitch *= 0.95
-        r = min(r, pitch * 0.85 if rows > 1 else (pitch - 5) / 2 if pitch > 20 else pitch * 0.4)
+        if not moves:
+            return False
+        _, k, side = min(moves)
+        full.members.remove(k)
+        four[side].members.append(k)
+        four[side].members.sort(key=lambda m: (four[side].along(bunches[m].dot), m))
+    return False
 
 
-def _along(a: float, b: float, r: float, pitch: float) -> list[float]:
+def _far(ring: Box, side: str, p: Point) -> float:
+    return {"left": p[0] - ring.x0, "right": ring.x1 - p[0], "above": p[1] - ring.y0, "below": ring.y1 - p[1]}[side]
+
+
+def _legs(ring: Box, bunches: Sequence[Bunch], four: dict[str, Lane]) -> list[tuple[str, int, Point, Point]]:
+    return [
+        (lane.side, n, edge(ring, lane.side, _attach(lane, bunches[k], middle)), bunches[k].dot)
+        for lane in four.values()
+        for n, (k, middle) in enumerate(zip(lane.members, lane.middles, strict=True))
+    ]
+
+
+def _crossings(ring: Box, bunches: Sequence[Bunch], four: dict[str, Lane]) -> list[tuple[str, int, str, int]]:
+    legs = _legs(ring, bunches, four)
+    return [
+        (a[0], a[1], b[0], b[1])
+        for i, a in enumerate(legs)
+        for b in legs[i + 1 :]
+        if _cross((a[2], a[3]), (b[2], b[3]))
+    ]
+
+
+def _uncrossed(ring: Box, bunches: Sequence[Bunch], four: dict[str, Lane]) -> None:
+    """Where two leaders cross, their bunches change places, as long as that leaves fewer crossings."""
+    left = _crossings(ring, bunches, four)
+    for _ in range(24):
+        if not left:
+            return
+        better = None
+        for sa, a, sb, b in left[:12]:
+            before = {s: (list(four[s].members), list(four[s].middles)) for s in {sa, sb}}
+            one, two = four[sa], four[sb]
+            one.members[a], two.members[b] = two.members[b], one.members[a]
+            fits = one.room(bunches) >= 0 and two.room(bunches) >= 0
+            if fits:
+                one.settle(bunches)
+                two.settle(bunches)
+                now = _crossings(ring, bunches, four)
+                if len(now) < len(left):
+                    better = now
+                    break
+            for s, (members, middles) in before.items():
+                four[s].members, four[s].middles = members, middles
+        if better is None:
+            return
+        left = better
+
+
+def _attach(lane: Lane, bunch: Bunch, middle: float) -> float:
+    """Where a leader leaves its bracket: beside its dot where the bracket reaches there."""
+    half = max(lane.length(bunch) / 2 - lane.r, 0.0)
+    return min(max(lane.along(bunch.dot), middle - half), middle + half)
+
+
+def _hung(ring: Box, lane: Lane, bunch: Bunch, middle: float, marks: Sequence[Mark]) -> dict[int, Placed]:
+    """The marks of one bunch: in reading order, the first of them with leader and bracket."""
+    r, step = lane.r, 2 * lane.r + BETWEEN
+    along, deep = bunch.shape(r, lane.upright, lane.span)
+    start = middle - (along - 1) * step / 2
+    x, y = OUT[lane.side]
+    elbow = edge(ring, lane.side, _attach(lane, bunch, middle))
+    several = len(bunch.members) > 1
+    first = STUB + r + (BRACKET if several else 0.0)
+    foot = (elbow[0] + x * STUB, elbow[1] + y * STUB)
+    bracket: tuple[Point, ...] = ()
+    if several:
+        a, b = (edge(ring, lane.side, start + way * 0.5 * r + (along - 1) * step * (way > 0)) for way in (-1, 1))
+        tip = STUB + BRACKET - 1
+        bracket = tuple((p[0] + x * off, p[1] + y * off) for p, off in ((a, tip), (a, STUB), (b, STUB), (b, tip)))
+    out = {}
+    for n, i in enumerate(bunch.members):
+        row, col = divmod(n, deep if lane.upright else along)
+        at, off = (row, col) if lane.upright else (col, row)
+        if lane.side in ("left", "above"):  # the first row is the one farthest from the house
+            off = deep - 1 - off
+        p = edge(ring, lane.side, start + at * step)
+        out[i] = Placed(
+            *(marks[i], p[0] + x * (first + off * step), p[1] + y * (first + off * step), r, elbow, bunch.dot),
+            zone=bunch.zone,
+            leader=() if n else (foot, elbow, bunch.dot),
+            bracket=() if n else bracket,
+            alone=not several,
+        )
+    return out
+
+
+def _slots(a: float, b: float, r: float, pitch: float) -> list[float]:
     count = max(1, int((b - a - 2 * r) / pitch) + 1)
     start = (a + b) / 2 - (count - 1) * pitch / 2
     return [start + i * pitch for i in range(count)]
 
 
-def place(lane: Lanes, marks: Sequence[Mark], dots: Sequence[tuple[str, Point]]) -> tuple[Placed, ...]:
-    """Each mark in its slot, in the order of `marks`."""
-    if not marks:
-        return ()
-    points = [_within(lane.inner, p) for _, p in dots]
-    chosen = match(points, [lane.elbow(*slot) for slot in lane.slots])
-    sides = [lane.slots[j][0] for j in chosen]
-    along = [lane.slots[j][1] for j in chosen]
-    for side in SIDES:
-        _relax(lane, side, sides, along, points)
-    row = _rows(lane, sides, along)
-    out = []
-    for i, mark in enumerate(marks):
-        x, y = lane.centre(sides[i], along[i], row[i])
-        out.append(Placed(mark, x, y, lane.r, lane.elbow(sides[i], along[i]), points[i], dots[i][0]))
-    return tuple(out)
-
-
-def _rows(lane: Lanes, sides: list[str], along: list[float]) -> list[int]:
-    """The row of each mark: the inner one where it is free there, else the outer."""
-    out = [0] * len(sides)
-    if lane.rows == 1:
-        return out
-    for side in SIDES:
-        last = float("-inf")
-        for i in sorted((i for i, s in enumerate(sides) if s == side), key=lambda i: along[i]):
-            out[i] = int(along[i] - last < 2 * lane.r + 2)
-            last = last if out[i] else along[i]
-    return out
-
-
 def _within(box: Box, p: Point) -> Point:
     return min(max(p[0], box.x0 + 1), box.x1 - 1), min(max(p[1], box.y0 + 1), box.y1 - 1)
-
-
-def _relax(lane: Lanes, side: str, sides: list[str], along: list[float], points: list[Point]) -> None:
-    """Marks of one lane move toward their dots, in order and apart; where leaders would then cross, they stay."""
-    members = sorted((i for i, s in enumerate(sides) if s == side), key=lambda i: along[i])
-    if not members:
-        return
-    axis = 1 if side in ("left", "right") else 0
-    i = lane.inner
-    low, high = (i.y0, i.y1) if axis else (i.x0, i.x1)
-    wanted = [min(max(points[m][axis], low + lane.r), high - lane.r) for m in members]
-    moved = apart(wanted, lane.pitch, low + lane.r, high - lane.r)
-    before = [along[m] for m in members]
-    for m, at in zip(members, moved, strict=True):
-        along[m] = at
-    legs = [(lane.elbow(sides[k], along[k]), points[k]) for k in range(len(points))]
-    if any(_cross(legs[m], legs[k]) for m in members for k in range(len(points)) if k != m):
-        for m, at in zip(members, before, strict=True):
-            along[m] = at
 
 
 def apart(wanted: Sequence[float], gap: float, low: float, high: float) -> list[float]:
@@ -133,19 +239,27 @@ def apart(wanted: Sequence[float], gap: float, low: float, high: float) -> list[
     >>> apart([10, 11, 50], 10, 0, 100)
     [5.5, 15.5, 50.0]
     """
-    blocks: list[list[float]] = []  # sum of (wanted - offset), count
-    for k, want in enumerate(wanted):
-        blocks.append([want - k * gap, 1])
+    return spread(wanted, [k * gap for k in range(len(wanted))], low, high)
+
+
+def spread(wanted: Sequence[float], steps: Sequence[float], low: float, high: float) -> list[float]:
+    """As `apart`, where the k-th stands at least steps[k] beyond the first and so on.
+
+    >>> spread([10, 11, 50], [0, 10, 30], 0, 100)
+    [5.5, 15.5, 50.0]
+    """
+    blocks: list[list[float]] = []  # sum of (wanted - step), count
+    for want, step in zip(wanted, steps, strict=True):
+        blocks.append([want - step, 1])
         while len(blocks) > 1 and blocks[-2][0] / blocks[-2][1] >= blocks[-1][0] / blocks[-1][1]:
             total, count = blocks.pop()
             blocks[-1][0] += total
             blocks[-1][1] += count
-    n = len(wanted)
-    top = high - (n - 1) * gap
+    top = high - (steps[-1] if steps else 0.0)
     out: list[float] = []
     for total, count in blocks:
         base = min(max(total / count, low), max(top, low))
-        out += [base + (len(out) + j) * gap for j in range(int(count))]
+        out += [base + steps[len(out) + j] for j in range(int(count))]
     return out
 
 
@@ -155,58 +269,3 @@ def _cross(a: tuple[Point, Point], b: tuple[Point, Point]) -> bool:
 
     (p, q), (r, s) = a, b
     return turn(p, q, r) * turn(p, q, s) < -1e-6 and turn(r, s, p) * turn(r, s, q) < -1e-6
-
-
-def draw(look: Look, placed: Sequence[Placed], hit: float) -> str:
-    """Leaders and dots first, then the marks over them. `hit`: radius of the area that answers a finger, 0 for none."""
-    out = []
-    weight = look.weight["lead"]
-    if placed:
-        lines = []
-        for p in placed:
-            dx, dy = p.elbow[0] - p.x, p.elbow[1] - p.y
-            length = (dx * dx + dy * dy) ** 0.5
-            start = p.x + dx / length * p.r, p.y + dy / length * p.r
-            lines.append(
-                f"M{num(start[0])},{num(start[1])}L{num(p.elbow[0])},{num(p.elbow[1])}L{num(p.dot[0])},{num(p.dot[1])}"
-            )
-        path = f'<path d="{"".join(lines)}" fill="none" stroke-linejoin="round" '
-        out.append(f'{path}stroke="{look.paper}" stroke-width="{num(weight * 2.6)}" stroke-opacity="0.8"/>')
-        out.append(f'{path}stroke="{look.mark}" stroke-width="{weight:g}"/>')
-        dot = f'r="{num(6.0 if look.small else 3.4)}" fill="{look.mark}" stroke="{look.paper}"'
-        out += [f'<circle cx="{num(p.dot[0])}" cy="{num(p.dot[1])}" {dot}/>' for p in placed]
-    out += [_mark(look, p, hit) for p in placed]
-    return "".join(out)
-
-
-def _mark(look: Look, p: Placed, hit: float) -> str:
-    x, y, r, thick = num(p.x), num(p.y), p.r, p.r / 10
-    full = p.mark.standing == "deficiency"
-    if full:
-        rim = f'<circle cx="{x}" cy="{y}" r="{num(r)}" fill="{look.mark}"/>'
-    elif p.mark.standing == "recommendation":
-        rim = "".join(
-            f'<circle cx="{x}" cy="{y}" r="{num(at)}" fill="{look.paper}" stroke="{look.mark}" stroke-width="{w:.2f}"/>'
-            for at, w in ((r - thick / 2, thick), (r * 0.77, thick * 0.75))
-        )
-    else:
-        dash = 6.2832 * (r - thick / 2) / 18
-        rim = (
-            f'<circle cx="{x}" cy="{y}" r="{num(r - thick / 2)}" fill="{look.paper}" stroke="{look.mark}" '
-            f'stroke-width="{thick * 1.15:.2f}" stroke-dasharray="{dash * 0.62:.2f} {dash * 0.38:.2f}"/>'
-        )
-    digits = len(str(p.mark.number))
-    size = r * {1: 1.15, 2: 1.08}.get(digits, 0.82) * (0.84 if p.mark.standing == "recommendation" else 1.0)
-    colour = look.on_mark if full else look.mark
-    text = (
-        f'<text x="{x}" y="{num(p.y + size * 0.36)}" font-size="{num(size)}" fill="{colour}" '
-        f'text-anchor="middle">{p.mark.number}</text>'
-    )
-    if not (hit and p.mark.href):
-        return rim + text
-    target = f'<circle cx="{x}" cy="{y}" r="{num(hit)}" fill="none" pointer-events="all"/>'
-    return f'<a href="{_safe(p.mark.href)}" aria-label="Finding {p.mark.number}">{target}{rim}{text}</a>'
-
-
-def _safe(text: str) -> str:
-    return text.replace("&", "&amp;").replace('"', "&quot;").replace("<", "&lt;")

@@ -50,6 +50,18 @@ class Placed:
     elbow: Point
     dot: Point
     zone: str = ""
+    leader: tuple[Point, ...] = ()  # from rim or bracket to the dot; empty where another mark of its bunch carries it
+    bracket: tuple[Point, ...] = ()  # what holds its bunch together
+    alone: bool = True  # False: one of several that hang on one leader
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """Where a finding is on the house: the zone, the point in feet, and which findings lie on the same stretch."""
+
+    zone: str
+    at: Point
+    group: int
 
 
 @dataclass(frozen=True, slots=True)

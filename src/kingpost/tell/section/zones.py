@@ -9,7 +9,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
-from .model import JOIST, Body, Floor, House, Mark, Point
+from .model import JOIST, Body, Floor, House, Mark, Point, Spot
 from .shell import roof_inside
 
 TABLE = Path(__file__).parent / "zones.toml"
@@ -59,18 +59,18 @@ def zone_of(mark: Mark) -> tuple[str, str]:
     return own or place.get("zone", "") or table.level.get(mark.level, "main"), side
 
 
-def spots(house: House, marks: Sequence[Mark]) -> list[tuple[str, Point]]:
-    """The zone and the point of each mark; those of one zone are spread over it in the order of their numbers."""
+def spots(house: House, marks: Sequence[Mark]) -> list[Spot]:
+    """Where each mark points; those of one zone are spread over it in the order of their numbers."""
     told = [_zone_here(house, mark) for mark in marks]
     groups: dict[Segment, list[int]] = {}
     for i, (_, _, where) in enumerate(told):
         groups.setdefault(where, []).append(i)
-    out: list[tuple[str, Point]] = [("", (0.0, 0.0))] * len(marks)
-    for ((xa, ha), (xb, hb)), members in groups.items():
+    out = [Spot("", (0.0, 0.0), 0)] * len(marks)
+    for group, (((xa, ha), (xb, hb)), members) in enumerate(groups.items()):
         members.sort(key=lambda i: (marks[i].number, i))
         for k, i in enumerate(members):
             t = (k + 0.5) / len(members) if len(members) > 1 else 0.42
-            out[i] = (told[i][0], (xa + (xb - xa) * t, ha + (hb - ha) * t))
+            out[i] = Spot(told[i][0], (xa + (xb - xa) * t, ha + (hb - ha) * t), group)
     return out
 
 
