@@ -12,6 +12,7 @@ import numpy as np
 from kingpost.trade.model import Condition, Trade
 
 from . import places
+from .deeds import Deeds, deeds
 from .ear import Ear, ear
 from .lexicon import COMMON
 from .patterns import Index, forms
@@ -62,6 +63,7 @@ class Catalogue:
     place_index: Index[str] = field(default_factory=Index)
     handling_index: Index[str] = field(default_factory=Index)
     standing_index: Index[str] = field(default_factory=Index)
+    deeds: Deeds = field(default_factory=Deeds)
     prototypes: Floats | None = None  # one row per condition
     idf: dict[str, float] = field(default_factory=dict)
     postings: dict[str, list[tuple[int, int, float]]] = field(
@@ -113,7 +115,9 @@ def build(trade: Trade, model: Ear | None) -> Catalogue:
         cat.act_index.add(a.id, a.strong)
         cat.weak_act_index.add(a.id, a.weak)
     for h in trade.handling.values():
-        cat.handling_index.add(h.id, h.patterns)
+        if h.id in ("opens", "closes"):
+            cat.handling_index.add(h.id, h.patterns)
+    cat.deeds = deeds(trade)
     for w in trade.standing_words.values():
         cat.standing_index.add(w.id, w.patterns)
     cat.place_index = places.index(trade)

@@ -1,114 +1,236 @@
-"""What was switched, opened, tripped, taken off or filled for the visit, and whether it was put back."""
+"""What was switched, opened, tripped, taken off or filled for the visit, and whether it was put back.
+
+The ear (or, without one, word patterns) says where deeds of the speaker are told. There each clause is read for the
+thing and for the little words that change it or put it back; what was opened first is closed by its opposite later.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
+from .deeds import Deeds
 from .heard import Heard, Spans
 from .lexicon import MINE, NOUN_AFTER, NOUN_BEFORE
 from .patterns import Hit
 
-THINGS: dict[str, str] = {}
-for _thing, _said in {
-    "panel cover": "panel cover lid dead-front screws deadfront",
-    "thermostat": "thermostat heat heating cooling stat temperature",
-    "furnace": "furnace burner",
-    "boiler": "boiler",
-    "air conditioner": "condenser conditioner",
-    "water": "water main",
-    "well": "well pump",
-    "breaker": "breaker breakers",
-    "ground-fault device": "gfci gfi gfcis",
-    "arc-fault device": "afci afcis",
-    "hatch": "hatch scuttle hatchway",
-    "door": "door",
-    "valve": "valve",
-    "radiator": "radiator radiators",
-    "dishwasher": "dishwasher",
-    "tub": "tub bath bathtub",
-    "sink": "sink sinks basin",
-    "faucets": "tap taps faucet faucets shower",
-    "range": "range stove oven burners",
-    "fan": "fan fans",
-    "gas": "gas",
-    "fireplace": "fireplace damper flue",
-    "filter": "filter",
-    "freezer": "freezer refrigerator fridge",
-    "water heater": "heater",
-    "disconnect": "disconnect",
-    "lights": "light lights",
-    "cut-off": "cutoff",
-    "sump pump": "sump",
-    "window": "window windows sash",
-    "attic stairs": "stair stairs ladder",
-    "grille": "grille register",
-    "washer": "washer",
-    "dryer": "dryer",
-    "disposer": "disposer disposal",
-    "board": "board boards",
-    "plate": "plate",
-    "drawer": "drawer",
-    "humidifier": "humidifier",
-    "power": "power",
-}.items():
-    for _w in _said.split():
-        THINGS[_w] = _thing
-DONE = frozenset(
-    "on open opened running lit filled pulled took taken turned set pushing pushed started tripped lifted".split()
-)
-RESTORED = frozenset("back again reset restored".split())  # says by itself that something had been changed
-UNDONE = frozenset("back again off shut closed drained done up down out reset".split())  # closes what stands open
-KIN = {
-    frozenset(p)
-    for p in (
-        ("thermostat", "furnace"),
-        ("well", "breaker"),
-        ("faucets", "tub"),
-        ("faucets", "sink"),
-        ("door", "hatch"),
-        ("furnace", "breaker"),
-        ("valve", "radiator"),
-        ("well", "water"),
-        ("gas", "valve"),
-        ("water", "valve"),
-        ("boiler", "cut-off"),
-        ("panel cover", "breaker"),
-        ("thermostat", "boiler"),
-        ("thermostat", "air conditioner"),
-    )
-}
-
-
 ALONE, BACKED = 0.4, 0.01  # chance by ear that decides alone, and that with words of handling in it
+NEAR = 25  # words over which a thing that was named is still meant by "it"
+FAR = 60  # words over which "it" may close what stands open
+SAME = 12  # words within which the same thing told again is one deed
+LEADING = frozenset("in on up down out".split())
+ARTICLES = frozenset("the a an it this that his her my their these those here there".split())
+AFTER_BACK = frozenset("on in off up down to at where over again now together as like the how and so".split())
+SWAPS = (("on", "off"), ("open", "shut"), ("open", "closed"), ("up", "down"))
+NOT_HIS = frozenset("if when you should would could always never they he she seller owner".split()) | frozenset(
+    "dont wont doesnt didnt cant couldnt not".split()
+)
 
 
 @dataclass(frozen=True, slots=True)
 class Handled:
     """One thing that was changed. Words of opening and, where it was put back, of closing."""
 
-    things: tuple[str, ...]  # what it may be called: "upper door", "furnace"
+    things: tuple[str, ...]  # ids of what it may be called
     opened: tuple[int, int]
     closed: tuple[int, int] | None = None
+    name: str = ""
+    left: bool = False  # the speaker says that it stays changed
 
     @property
     def thing(self) -> str:
         """What was changed, by its first name."""
-        return self.things[0]
+        return self.name
 
 
-def _things(heard: Heard, start: int, end: int) -> list[str]:
-    return list(dict.fromkeys(THINGS[w] for w in heard.norms[start:end] if w in THINGS))
+@dataclass(frozen=True, slots=True)
+class _Clause:
+    """A clause that tells a deed: its words, the things named in it, and which way it goes."""
+
+    start: int
+    end: int
+    things: tuple[str, ...]
+    opens: bool
+    closes: bool
+    sure: bool
+    restores: bool
+    stays: bool
+    at: int = 0  # where the words of the deed stand
 
 
-def _reach(heard: Heard, hit: Hit[str]) -> tuple[int, int]:
-    """The clause around a hit."""
-    cuts = heard.plan.cuts
-    start = max((c for c in cuts if c <= hit.start), default=0)
-    end = min((c for c in cuts if c >= hit.end), default=len(heard.words))
-    if hit.start - start < 2:
-        start = max(heard.plan.sentence(hit.start)[0], start - 8)
-    return start, min(max(end, min(hit.end + 4, len(heard.words))), len(heard.words))
+def handled(heard: Heard, deeds: Deeds) -> list[Handled]:
+    """Everything that was changed in one walk, with its closing where one was said."""
+    out: list[Handled] = []
+    for clause in _clauses(heard, deeds):
+        _follow(clause, heard, deeds, out)
+    return out
+
+
+def _clauses(heard: Heard, deeds: Deeds) -> list[_Clause]:
+    aside = Spans([h for h in heard.acts if h.key in ("tip", "other_house", "hypothetical")])
+    hits = Spans(heard.handling)
+    found = []
+    for a, b in _sentences(heard):
+        if heard.speaker and heard.words[a].speaker != heard.speaker:
+            continue
+        for x, y in _cut(heard, a, b):
+            inside = hits.inside(x, y)
+            if heard.sound is None:
+                if not inside or aside.inside(a, b) or not any(_is_deed(heard, h) for h in inside):
+                    continue
+                sure = False
+            else:
+                chance = max(heard.act(x, y)["handling"], heard.act(a, b)["handling"])
+                sure = heard.act(x, y)["handling"] >= ALONE
+                if not sure and not (inside and (chance >= BACKED or any(h.key == "closes" for h in inside))):
+                    continue
+            clause = _read(heard, deeds, x, y, inside, sure)
+            if clause is not None:
+                found.append(clause)
+    return found
+
+
+def _sentences(heard: Heard) -> list[tuple[int, int]]:
+    return list(pairwise(sorted({*heard.plan.hard, len(heard.words)}))) if heard.plan.punctuated else heard.statements()
+
+
+def _cut(heard: Heard, a: int, b: int) -> list[tuple[int, int]]:
+    """The clauses of a statement: cut at stops, before "and", and where another deed begins."""
+    norms, cuts = heard.norms, [a]
+    for k in range(a + 1, b):
+        soft = not heard.plan.punctuated and k in heard.plan.cuts and k - cuts[-1] >= 2
+        if heard.words[k - 1].stop or norms[k] == "and" or soft:
+            cuts.append(k)
+    edges = [*cuts, b]
+    out: list[tuple[int, int]] = []
+    for x, y in pairwise(edges):
+        if out and (y - x < 2 or out[-1][1] - out[-1][0] < 2):  # a word alone says nothing by itself
+            out[-1] = (out[-1][0], y)
+        else:
+            out.append((x, y))
+    return out
+
+
+def _read(heard: Heard, deeds: Deeds, a: int, b: int, inside: Sequence[Hit[str]], sure: bool) -> _Clause | None:
+    norms = heard.norms[a:b]
+    things = tuple(dict.fromkeys(t for w in reversed(norms) if (t := deeds.thing(w))))
+    toggles = _toggles(norms, deeds)
+    restores = any(_restores(norms, k, deeds) for k in range(len(norms))) or any(h.key == "closes" for h in inside)
+    opens = any(w in deeds.changes for w in norms) or any(h.key == "opens" for h in inside)
+    stays = any(w in deeds.stays for w in norms)
+    known = [deeds.things[t] for t in things]
+    opens = opens or any(w in t.opens for t in known for w in toggles)
+    closes = restores or any(w in t.closes and w not in t.opens for t in known for w in toggles)
+    if not (opens or closes or toggles):
+        return None
+    if not sure and opens and not closes and not any(_is_deed(heard, h) for h in inside):
+        return None
+    return _Clause(a, b, things, opens, closes, sure, restores, stays, a)
+
+
+def _restores(norms: Sequence[str], k: int, deeds: Deeds) -> bool:
+    """Whether a word says that something is as it was; "back" does not in "the back room"."""
+    if norms[k] not in deeds.restores:
+        return False
+    return norms[k] != "back" or k + 1 == len(norms) or norms[k + 1] in AFTER_BACK
+
+
+def _toggles(norms: Sequence[str], deeds: Deeds) -> list[str]:
+    """The little words by which something is changed; not those that only lead to a noun ("in the hall", "on it")."""
+    after = (*norms[1:], "")
+    return [w for w, n in zip(norms, after, strict=True) if w in deeds.toggles and not (w in LEADING and n in ARTICLES)]
+
+
+def _follow(clause: _Clause, heard: Heard, deeds: Deeds, out: list[Handled]) -> None:
+    """Let one clause open or close something."""
+    span = (clause.start, clause.end)
+    if clause.stays:
+        _leave(clause, heard, deeds, out)
+        return
+    waiting = _waiting(clause, deeds, out)
+    if waiting is not None:
+        one = out[waiting]
+        if clause.restores or _opposite(one, clause, heard, deeds):
+            out[waiting] = replace(one, closed=span)
+            return
+    if clause.closes and not _changed(clause, heard, deeds):
+        things = clause.things or _meant(clause, heard, deeds)
+        repeated = any(
+            h.closed and clause.start - h.closed[1] < SAME and _any_same(h.things, things, deeds) for h in out
+        )
+        if clause.sure and things and not repeated:
+            out.append(_made(things, span, span, deeds))
+        return
+    things = clause.things or _meant(clause, heard, deeds)
+    if not things or any(
+        h.closed is None and span[0] - h.opened[1] < SAME and _any_same(h.things, things, deeds) for h in out
+    ):
+        return
+    both = clause.closes and clause.sure
+    out.append(_made(things, span, span if both else None, deeds))
+
+
+def _made(
+    things: Sequence[str], opened: tuple[int, int], closed: tuple[int, int] | None, deeds: Deeds, left: bool = False
+) -> Handled:
+    return Handled(tuple(things), opened, closed, deeds.things[things[0]].name, left)
+
+
+def _leave(clause: _Clause, heard: Heard, deeds: Deeds, out: list[Handled]) -> None:
+    """It stays changed: what stands open is left so, or the leaving itself is the only word of it."""
+    waiting = _waiting(clause, deeds, out)
+    if waiting is not None:
+        out[waiting] = replace(out[waiting], left=True)
+        return
+    for k in reversed(range(len(out))):
+        near = clause.start - (out[k].closed or out[k].opened)[1] < NEAR
+        if near and (not clause.things or _any_same(out[k].things, clause.things, deeds)):
+            out[k] = replace(out[k], closed=None, left=True)
+            return
+    things = clause.things or _meant(clause, heard, deeds)
+    if clause.sure and things:
+        out.append(_made(things, (clause.start, clause.end), None, deeds, left=True))
+
+
+def _any_same(some: Sequence[str], others: Sequence[str], deeds: Deeds) -> bool:
+    return any(deeds.same(one, other) for one in some for other in others)
+
+
+def _waiting(clause: _Clause, deeds: Deeds, out: Sequence[Handled]) -> int | None:
+    """What stands open and is meant: the last of that name, else of its kin, else, unnamed, the last of all."""
+    open_ones = [k for k, h in enumerate(out) if h.closed is None and h.opened[0] < clause.start]
+    named = [k for k in open_ones if set(out[k].things) & set(clause.things)]
+    akin = [k for k in open_ones if _any_same(out[k].things, clause.things, deeds)]
+    if named or akin:
+        return (named or akin)[-1]
+    if open_ones and not clause.things and clause.start - out[open_ones[-1]].opened[1] < FAR:
+        return open_ones[-1]
+    return None
+
+
+def _opposite(one: Handled, clause: _Clause, heard: Heard, deeds: Deeds) -> bool:
+    """Whether the little words of a clause undo those by which a thing was opened."""
+    before = set(_toggles(heard.norms[slice(*one.opened)], deeds))
+    now = set(_toggles(heard.norms[clause.start : clause.end], deeds))
+    closing = {w for t in one.things for w in deeds.things[t].closes}
+    swapped = any(w in before and other in now for pair in SWAPS for w, other in (pair, pair[::-1]))
+    return bool((now - before) & closing) or swapped
+
+
+def _changed(clause: _Clause, heard: Heard, deeds: Deeds) -> bool:
+    """Whether a clause that closes also tells the change itself, before it: "took it off and put it back"."""
+    norms = heard.norms[clause.start : clause.end]
+    first = next((k for k in range(len(norms)) if _restores(norms, k, deeds)), len(norms))
+    return any(w in deeds.changes and w not in deeds.restores for w in norms[:first])
+
+
+def _meant(clause: _Clause, heard: Heard, deeds: Deeds) -> tuple[str, ...]:
+    """What "it" is: the thing named last before."""
+    for k in range(clause.start - 1, max(-1, clause.start - NEAR), -1):
+        if t := deeds.thing(heard.norms[k]):
+            return (t,)
+    return ()
 
 
 def _is_deed(heard: Heard, hit: Hit[str]) -> bool:
@@ -117,109 +239,13 @@ def _is_deed(heard: Heard, hit: Hit[str]) -> bool:
     if heard.speaker and heard.words[hit.start].speaker != heard.speaker:
         return False
     before = norms[max(0, hit.start - 5) : hit.start]
-    if norms[hit.start] in ("shut", "turn", "tripped", "trip", "opened", "closed") and norms[hit.start : hit.end][
-        -1:
-    ] == ["off"]:
-        if hit.end < len(norms) and norms[hit.end] in NOUN_AFTER and hit.end - hit.start == 2:
+    if norms[hit.end - 1] == "off" and hit.end - hit.start == 2:
+        if hit.end < len(norms) and norms[hit.end] in NOUN_AFTER:
             return False
         if before and before[-1] in NOUN_BEFORE:
             return False
-    if any(
-        w
-        in ("if", "when", "you", "should", "would", "could", "always", "never", "dont", "they", "he", "seller", "owner")
-        for w in before
-    ):
+    if NOT_HIS & set(before):
         return False
-    if any(
-        w in ("wont", "doesnt", "didnt", "cant", "couldnt", "not") for w in norms[max(0, hit.start - 3) : hit.start]
-    ):
-        return False
-    starts = hit.start in heard.plan.cuts or hit.start - 1 in heard.plan.cuts or hit.start - 2 in heard.plan.cuts
-    covered = norms[hit.end - 1] in ("off", "open", "up") and norms[hit.start] in (
-        "cover",
-        "covers",
-        "lid",
-        "lids",
-        "hatch",
-        "dead",
-        "screws",
-        "screw",
-    )
+    starts = bool({hit.start, hit.start - 1, hit.start - 2} & set(heard.plan.cuts))
+    covered = norms[hit.end - 1] in ("off", "open", "up") and hit.end - hit.start > 1
     return starts or covered or bool(MINE & set(before))
-
-
-def handled(heard: Heard) -> list[Handled]:
-    """Everything that was changed in one walk, with its closing where one was said."""
-    acts = Spans([h for h in heard.acts if h.key in ("tip", "other_house", "hypothetical")])
-    hits = Spans(heard.handling)
-    out: list[Handled] = []
-    for a, b in heard.statements():
-        if heard.speaker and heard.words[a].speaker != heard.speaker:
-            continue
-        chance = heard.act(a, b)
-        inside = hits.inside(a, b)
-        if chance:
-            if chance["handling"] < (BACKED if inside else ALONE):
-                inside = [h for h in inside if h.key == "closes"]  # words that close what stands open are believed
-                if not inside:
-                    continue
-        elif acts.inside(a, b):
-            continue
-        _events(heard, a, b, inside, bool(chance) and chance["handling"] >= ALONE, out)
-    return out
-
-
-def _events(heard: Heard, a: int, b: int, inside: Sequence[Hit[str]], sure: bool, out: list[Handled]) -> None:
-    last_end = -1
-    for hit in sorted(inside, key=lambda h: (h.start, -(h.end - h.start))):
-        if hit.start < last_end:
-            continue
-        things = _things(heard, *_reach(heard, hit)) or _things(heard, a, b)
-        if hit.key == "closes":
-            if _close(out, things, (a, b)):
-                last_end = hit.end
-            elif sure and things and not any(h.closed == (a, b) for h in out):
-                out.append(Handled(tuple(things), (a, b), (a, b)))  # put back, though its opening was not heard
-                last_end = hit.end
-        elif (sure or _is_deed(heard, hit)) and things and not _open_already(out, things, a):
-            out.append(Handled(tuple(things), (a, b)))
-            last_end = hit.end
-    if not inside and sure:
-        _without_pattern(heard, a, b, out)
-
-
-def _without_pattern(heard: Heard, a: int, b: int, out: list[Handled]) -> None:
-    """A statement that the ear takes for handling, though no pattern stands in it: "fan's on", "lid off again"."""
-    words = set(heard.norms[a:b])
-    things = _things(heard, a, b)
-    if not things or not words & (DONE | UNDONE):
-        return
-    if words & UNDONE and _close(out, things, (a, b)):
-        return
-    if words & UNDONE and not words & (DONE | MINE):
-        if words & RESTORED and not any(h.closed == (a, b) for h in out):
-            out.append(Handled(tuple(things), (a, b), (a, b)))
-        return
-    if not _open_already(out, things, a):
-        out.append(Handled(tuple(things), (a, b)))
-
-
-def _kin(one: str, other: str) -> bool:
-    return one == other or frozenset((one, other)) in KIN
-
-
-def _open_already(out: Sequence[Handled], things: Sequence[str], at: int) -> bool:
-    """The same thing told again within a few words is one deed."""
-    return any(h.closed is None and any(_kin(t, things[0]) for t in h.things) and at - h.opened[1] < 12 for h in out)
-
-
-def _close(out: list[Handled], things: Sequence[str], span: tuple[int, int]) -> bool:
-    waiting = [k for k, h in enumerate(out) if h.closed is None and h.opened[0] < span[1]]
-    for k in reversed(waiting):
-        if any(_kin(one, t) for one in out[k].things for t in things):
-            out[k] = replace(out[k], closed=span)
-            return True
-    if waiting and not things and span[0] - out[waiting[-1]].opened[1] < 60:
-        out[waiting[-1]] = replace(out[waiting[-1]], closed=span)
-        return True
-    return False

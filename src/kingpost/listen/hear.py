@@ -142,7 +142,7 @@ def _walk(walk: Walk, cat: Catalogue, out: Hearing) -> None:
         return
     heard = prepare(words, cat)
     mentions = choose(heard, look(heard, cat), weights_for(cat))
-    limited, changed, amounts = limits(heard), handled(heard), spoken(heard, cat.trade)
+    limited, changed, amounts = limits(heard), handled(heard, cat.deeds), spoken(heard, cat.trade)
     remarks = _remarks(walk, heard, mentions, limited, changed, amounts, cat)
     out.remarks += [r for r, _, _ in remarks]
 

@@ -13,6 +13,7 @@ from .model import (
     Condition,
     Effect,
     FaultKind,
+    HandledThing,
     Handling,
     Implied,
     Place,
@@ -38,6 +39,7 @@ T = TypeVar(
     Quantity,
     Act,
     Handling,
+    HandledThing,
     StandingWords,
     Implied,
 )
@@ -82,6 +84,8 @@ def _cross(trade: Trade, faults: list[Fault], where: Where) -> None:
         need("condition", d.id, "sources", d.sources, trade.sources)
         need("condition", d.id, "causes", d.causes, trade.effects)
         need("condition", d.id, "caused_by", d.caused_by, trade.effects)
+    for h in trade.handled.values():
+        need("handled", h.id, "kin", h.kin, trade.handled)
     for s in trade.sources.values():
         if s.basis == "published" and not (s.read or s.via):
             file, line = where["source", s.id]
@@ -113,6 +117,7 @@ def load(*over: Path, check: Callable[[Trade], list[Fault]] | None = None) -> Tr
         quantities=_collect(folders, "quantities.toml", "quantity", Quantity, faults, where),
         acts=_collect(folders, "speech.toml", "act", Act, faults, where),
         handling=_collect(folders, "handling.toml", "handling", Handling, faults, where),
+        handled=_collect(folders, "handled.toml", "handled", HandledThing, faults, where),
         standing_words=_collect(folders, "standing.toml", "standing", StandingWords, faults, where),
         implied=_collect(folders, "implied.toml", "implied", Implied, faults, where),
     )

@@ -181,6 +181,18 @@ class Handling:
 
 
 @dataclass(frozen=True, slots=True)
+class HandledThing:
+    """Something that is switched, opened, run or taken off on a visit; see handled.toml."""
+
+    id: str
+    name: str
+    said: tuple[str, ...]
+    opens: tuple[str, ...]
+    closes: tuple[str, ...]
+    kin: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Implied:
     """When a bare number has a unit that trade talk leaves out; see implied.toml."""
 
@@ -220,5 +232,6 @@ class Trade:
     quantities: dict[str, Quantity] = field(default_factory=dict)
     acts: dict[str, Act] = field(default_factory=dict)
     handling: dict[str, Handling] = field(default_factory=dict)
+    handled: dict[str, HandledThing] = field(default_factory=dict)
     standing_words: dict[str, StandingWords] = field(default_factory=dict)
     implied: dict[str, Implied] = field(default_factory=dict)
