@@ -13,6 +13,7 @@ import typing
 from collections.abc import Iterator, Mapping
 from dataclasses import MISSING, dataclass, fields
 from datetime import date
+from functools import lru_cache
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -112,6 +113,12 @@ def _fits(value: Any, kind: Any) -> bool:
     return isinstance(value, kind)
 
 
+@lru_cache(maxsize=256)
+def _hints(cls: type) -> dict[str, Any]:
+    """What each key of a class may hold; kept, because working it out costs more than reading an entry."""
+    return typing.get_type_hints(cls)
+
+
 def build(
     cls: type[T],
     table: Mapping[str, Any],
@@ -122,7 +129,7 @@ def build(
     faults: list[Fault],
 ) -> T | None:
     """One table as one dataclass; every unknown, missing or ill-typed key becomes a fault."""
-    hints = typing.get_type_hints(cls)
+    hints = _hints(cls)
     known = {f.name: f for f in fields(cls)}  # type: ignore[arg-type]
     limits: Mapping[str, tuple[str, ...]] = getattr(cls, "LIMITS", {})
     start, good, values = len(faults), True, {}
