@@ -114,7 +114,7 @@ def _fits(value: Any, kind: Any) -> bool:
 
 
 @lru_cache(maxsize=256)
-def _hints(cls: type) -> dict[str, Any]:
+def _hints(cls: Any) -> dict[str, Any]:
     """What each key of a class may hold; kept, because working it out costs more than reading an entry."""
     return typing.get_type_hints(cls)
 
