@@ -25,6 +25,7 @@ NO_UNIT = {"", "-", "none", "yes_no", "text", "words"}  # units under which a wo
 NUMBER = re.compile(r"^[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d{1,3})?$", re.ASCII)
 _FRACTION = re.compile(r"^([+-]?)(?:(\d{1,6})[\s-]+)?(\d{1,6})\s*/\s*(\d{1,6})\s*\"?$", re.ASCII)
 _CLOCK = re.compile(r"^(\d{1,3}):(\d\d)(?::(\d\d(?:\.\d{1,6})?))?$", re.ASCII)
+_WIRE = re.compile(r"^[1-4]/0(?:\s*\|\s*[1-4](?:/0)?)*$")  # a size of wire, and no fraction
 _LIKE_NUMBER = re.compile(r"^[\d\s.,/'\"<>~=±+\-]*\d[\d\s.,/'\"<>~=±+\-]*(?:[^\W\d]{1,3}|%)?$")
 
 
@@ -170,6 +171,8 @@ def _value(raw: str, unit: str) -> float | str | None:
     """A number; or the words themselves where no unit asks for a number; or None."""
     if NUMBER.match(raw) and abs(float(raw)) < float("inf"):
         return float(raw)
+    if unit.lower() in NO_UNIT | {"awg"} and _WIRE.match(raw):
+        return raw
     if unit.lower() in NO_UNIT and (len(raw) > LONGEST_NUMBER or not _LIKE_NUMBER.match(raw)):
         return raw
     return None
