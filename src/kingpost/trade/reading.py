@@ -114,7 +114,7 @@ def _fits(value: Any, kind: Any) -> bool:
 
 
 @lru_cache(maxsize=256)
-def _hints(cls: Any) -> dict[str, Any]:
+def _hints(cls: type) -> dict[str, Any]:
     """What each key of a class may hold; kept, because working it out costs more than reading an entry."""
     return typing.get_type_hints(cls)
 
@@ -129,7 +129,7 @@ def build(
     faults: list[Fault],
 ) -> T | None:
     """One table as one dataclass; every unknown, missing or ill-typed key becomes a fault."""
-    hints = _hints(cls)
+    hints = _hints(typing.cast(Any, cls))
     known = {f.name: f for f in fields(cls)}  # type: ignore[arg-type]
     limits: Mapping[str, tuple[str, ...]] = getattr(cls, "LIMITS", {})
     start, good, values = len(faults), True, {}
