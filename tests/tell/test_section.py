@@ -400,7 +400,8 @@ def test_the_text_says_what_it_shows() -> None:
     assert alt.startswith(
         "Drawing: A hillside walk-out of 1997, cut from front to rear; one storey under a gable roof; "
     )
-    assert "under it a basement. It has a deck." in alt
+    assert "the ground falls away, so that the lower level opens at the rear. It has a deck." in alt
+    assert "In it stand a furnace on the lowest level, a water heater on the lowest level" in alt
     assert "Findings are marked on it from ridge to ground, 1 to 7." in alt
 
 

@@ -27,7 +27,8 @@ def house(facts: Facts, marks: Sequence[Mark] = ()) -> House:
     bodies, porch, deck = with_garage(known, bodies, ground, porch, deck)
     bodies = trimmed(bodies, porch)
     spread = _spread(bodies, porch, deck)
-    things = things_of(known, bodies, deck)
+    chimney = chimney_of(known, bodies)
+    things = things_of(known, bodies, deck, chimney)
     made = House(
         form=known.form.id,
         bodies=tuple(bodies),
@@ -35,10 +36,10 @@ def house(facts: Facts, marks: Sequence[Mark] = ()) -> House:
         things=things,
         porch=porch,
         deck=deck,
-        chimney=chimney_of(known, bodies),
+        chimney=chimney,
         labels=_labels(known, bodies, porch),
-        heights=_heights(known, bodies, up),
-        stairs=_stairs(known, bodies),
+        heights=_heights(known, bodies, ground),
+        stairs=_stairs(known, bodies, chimney),
         extra=_extra(known, bodies),
     )
     return replace(made, unknown=tuple(dict.fromkeys(known.unknown)), says=says(made, known))
@@ -196,21 +197,29 @@ def _labels(known: Said, bodies: list[Body], porch: Span) -> tuple[tuple[float, 
     return tuple(sorted(out))
 
 
-def _heights(known: Said, bodies: list[Body], up: float) -> tuple[tuple[str, float, bool], ...]:
+def _heights(known: Said, bodies: list[Body], ground: tuple[Point, ...]) -> tuple[tuple[str, float, bool], ...]:
     tall = max((b for b in bodies if b.kind == "house"), key=lambda b: b.roof.ridge[1])
     plate = known.has("plate_ft")
     ridge = known.has("ridge_ft") or (plate and known.has("slope"))
     out = [("ridge" if tall.roof.kind != "flat" else "roof", tall.roof.ridge[1], ridge)]
     if tall.roof.kind not in ("a-frame", "flat"):
         out.append(("plate", tall.plates[0], plate))
-    out += [("floor", 0.0, True), ("ground", -up, known.has("floor_ft"))]
+    left, right = ground[1][1], ground[-2][1]
+    front = known.has("ground_left_ft") or known.has("floor_ft")
+    sloped = abs(left - right) >= 2.0
+    out += [("floor", 0.0, True), ("ground, front" if sloped else "ground", left, front)]
+    if sloped:
+        out.append(("ground, rear", right, known.has("ground_right_ft")))
+    low = next((b.floors[0].floor for b in bodies if b.kind == "house" and b.floors[0].level == "lower"), None)
+    if low is not None:
+        out.append(("lower floor", low, known.has("basement_ft")))
     deep = next((u for b in bodies for u in b.below if u.kind == "basement"), None)
     if deep:
         out.append(("basement", deep.bottom, known.has("basement_ft")))
     return tuple(out)
 
 
-def _stairs(known: Said, bodies: list[Body]) -> tuple[tuple[Point, Point], ...]:
+def _stairs(known: Said, bodies: list[Body], chimney: tuple[float, bool] | None) -> tuple[tuple[Point, Point], ...]:
     """One flight from each floor to the next above it in the same body, and between the halves of a split level."""
     out = []
     houses = [b for b in bodies if b.kind == "house"]
@@ -222,6 +231,8 @@ def _stairs(known: Said, bodies: list[Body]) -> tuple[tuple[Point, Point], ...]:
             foot, run = body.x0 + (body.x1 - body.x0) * 0.53, (b - a) * 0.95
             if a < body.base - 3 and (cellar := next((u for u in body.below if u.kind == "basement"), None)):
                 foot = min(foot, max(cellar.x1 - 1.2 - run, cellar.x0 + 1.2))
+            elif chimney and foot - 1.5 < chimney[0] < foot + run + 1.5:
+                foot, run = _past(body, chimney[0], run)
             out.append(((foot, a), (foot + run, b)))
     if len(houses) > 1:
         wall = houses[1].x0
@@ -230,6 +241,15 @@ def _stairs(known: Said, bodies: list[Body]) -> tuple[tuple[Point, Point], ...]:
     if known.form.id == "bi-level":
         return _entry_flights(known, houses[0])
     return tuple(out)
+
+
+def _past(body: Body, chimney: float, run: float) -> Point:
+    """Foot and run of a flight on the wider side of the chimney."""
+    behind, before = body.x1 - 0.8 - (chimney + 1.6), chimney - 1.6 - (body.middle + 0.4)
+    if behind >= before:
+        return chimney + 1.6, min(run, max(behind, 3.0))
+    run = min(run, before)
+    return chimney - 1.6 - run, run
 
 
 def _entry_flights(known: Said, body: Body) -> tuple[tuple[Point, Point], ...]:

@@ -18,7 +18,7 @@ def rooms(pen: Pen, house: House, body: Body) -> None:
         small = x1 - x0 < 15
         low = floor.ceiling - floor.floor < 6.8
         if floor.level == "upper" and roof_inside(body, body.x0 + 1) < floor.floor + 4:
-            _knee_walls(pen, body, floor)
+            _knee_walls(pen, house, body, floor)
             continue
         if low:
             continue
@@ -29,12 +29,14 @@ def rooms(pen: Pen, house: House, body: Body) -> None:
             closet = 2.6 * sum(t.zone == "main" and t.kind != "panel" for t in house.things)
             if closet:
                 pen.box("beyond", split + 0.2, floor.floor, split + 0.5 + closet, floor.ceiling)
-            _kitchen(pen, (split if not small else (x0 + x1) / 2) + closet, x1, floor)
+            start = (split if not small else (x0 + x1) / 2) + closet
+            heads = [head[0] - 1.6 for foot, head in house.stairs if foot[1] == floor.floor and start < head[0] < x1]
+            _kitchen(pen, max([start, *heads]), x1, floor)
         elif floor.level == "upper":
             _bedroom(pen, x0, split, floor)
             _bathroom(pen, split, x1, floor)
         else:
-            share = 0.74 if "landing" in house.extra else 0.06
+            share = 0.86 if "landing" in house.extra else 0.06
             _window(pen, x0 + share * (x1 - x0), floor.floor + 3.0, 3.2, 3.4)
     return None
 
@@ -108,7 +110,7 @@ def _bathroom(pen: Pen, x0: float, x1: float, floor: Floor) -> None:
         pen.box("fine", b - 10.4, h + 3.6, b - 8.6, h + 6.2)
 
 
-def _knee_walls(pen: Pen, body: Body, floor: Floor) -> None:
+def _knee_walls(pen: Pen, house: House, body: Body, floor: Floor) -> None:
     """Rooms in the roof: short walls where it comes down, a window in the gable end beyond."""
     for way, side in ((1, "left"), (-1, "right")):
         if side in body.roof.dormers:
@@ -117,9 +119,27 @@ def _knee_walls(pen: Pen, body: Body, floor: Floor) -> None:
         while abs(x - body.middle) > 2 and roof_inside(body, x) < floor.floor + 4.4:
             x += way * 0.1
         pen.rect("", x - 0.16, floor.floor, x + 0.16, roof_inside(body, x) + 0.15, ink=True)
-    _window(pen, body.middle - 1.7, floor.floor + 2.4, 3.4, 4.2)
-    pen.box("beyond", body.middle + 2.2, floor.floor + 0.6, body.middle + 6.4, floor.floor + 1.9)
-    pen.box("beyond", body.middle + 6.4, floor.floor, body.middle + 6.7, floor.floor + 3.2)
+    x = body.middle - 1.7
+    if house.chimney and abs(house.chimney[0] - body.middle) < 3.2:
+        x = house.chimney[0] + 1.6
+    _window(pen, x, floor.floor + 2.4, 3.4, 4.2)
+    pen.box("beyond", body.middle + 3.6, floor.floor + 0.6, body.middle + 7.4, floor.floor + 1.9)
+    pen.box("beyond", body.middle + 7.4, floor.floor, body.middle + 7.7, floor.floor + 3.2)
+
+
+def stand(house: House) -> Point:
+    """Where a person stands free: between the window and the middle wall of the room at the front."""
+    body = house.main
+    main = next((f for f in body.floors if f.level == "main"), body.floors[0])
+    x0, split = body.x0 + 0.6, body.middle if body.x1 - body.x0 >= 16.2 else body.x1
+    wide = split - x0
+    seen = x0 + wide * 0.22 + min(4.2, wide * 0.4)
+    sofa = x0 + wide * 0.2 + 5.4 if wide > 11 else seen
+    x = min(max(seen, sofa) + 1.3, split - 1.3)
+    taken = [t.x - 0.6 for t in house.things if t.zone == "main"] + [house.chimney[0] - 1.3] * bool(house.chimney)
+    for edge in sorted((t for t in taken if -1.1 < x - t < 3.0), reverse=True):
+        x = min(x, edge - 1.1)
+    return x, main.floor
 
 
 def person(pen: Pen, x: float, floor: float) -> None:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from . import hatch
-from .model import House, Point
+from .model import Body, House, Point
 from .pen import Pen
 from .shell import roof_inside
 
@@ -67,13 +69,18 @@ def beyond(pen: Pen, house: House) -> None:
         ((body.x0 + 1.2, top - 3), (body.x1 - 1.2, top - 4), (body.x1 - 1.2, top + 0.3), (body.x0 + 1.2, top + 0.9)),
         "beyond",
     )
-    for at in (0.3, 0.72):
-        x = body.x0 + at * (body.x1 - body.x0)
+    for x in stacks(house):
         pen.rect("beyond", x - 2.0, top, x + 2.0, top + 4.2)
         hatch.brick(pen, x - 2.0, top + 0.8, x + 2.0, top + 4.2, 0.42)
         pen.rect("beyond", x - 2.3, top + 4.2, x + 2.3, top + 4.6)
         for dx in (-1.2, 0.0, 1.2):
             pen.rect("beyond", x + dx - 0.35, top + 4.6, x + dx + 0.35, top + 5.6)
+
+
+def stacks(house: House) -> tuple[float, float]:
+    """Where the chimneys on the wall between row houses stand."""
+    body = house.main
+    return body.x0 + 0.3 * (body.x1 - body.x0), body.x0 + 0.72 * (body.x1 - body.x0)
 
 
 def porch(pen: Pen, house: House) -> None:
@@ -183,43 +190,57 @@ def deck(pen: Pen, house: House) -> None:
         _steps(pen, edge, floor, ground, way)
 
 
+@dataclass(frozen=True, slots=True)
+class Dormer:
+    """One dormer in section: its front wall, and where its roof runs back into the slope."""
+
+    face: float
+    base: float
+    head: float
+    back: float
+    way: int  # 1: it looks left; -1: it looks right
+
+
+def dormer_of(body: Body, side: str) -> Dormer | None:
+    """A dormer on this side of a roof, or None where the roof is too low for one."""
+    way = 1 if side == "left" else -1
+    wall = body.x0 if way > 0 else body.x1
+    face = wall + way * 2.4
+    base, ridge = body.roof.height(face), body.roof.ridge
+    head = min(base + 5.2, ridge[1] - 2.0)
+    if head - base < 2.8:
+        return None
+    back = face
+    while body.roof.height(back) < head + 0.55 and abs(back - wall) < abs(ridge[0] - wall):
+        back += way * 0.05
+    return Dormer(face, base, head, back, way)
+
+
 def dormers(pen: Pen, house: House) -> None:
     """A dormer cut through: its front wall with a window, its own roof running back into the slope."""
     body = house.tall
     for side in body.roof.dormers:
-        way = 1 if side == "left" else -1
-        wall = body.x0 if way > 0 else body.x1
-        face = wall + way * 2.4
-        base, ridge = body.roof.height(face), body.roof.ridge
-        head = min(base + 5.2, ridge[1] - 2.0)
-        if head - base < 2.8:
-            continue
-        back = face
-        while body.roof.height(back) < head + 0.55 and abs(back - wall) < abs(ridge[0] - wall):
-            back += way * 0.05
-        gone = [(x, body.roof.height(x) + 0.4) for x in (face, back)] + [
-            (x, roof_inside(body, x) - 0.12) for x in (back, face)
-        ]
-        pen.area(gone, "")
-        inner = (back + way * 0.3, head + 0.7)
-        pen.area(
-            (
-                (face - way * 1.0, head + 0.05),
-                inner,
-                (inner[0] + way * 0.4, head + 0.1),
-                (face - way * 1.0, head - 0.45),
-            ),
-            "hatch",
-            ink=True,
-        )
-        a, b = min(face, face + way * 0.5), max(face, face + way * 0.5)
-        pen.rect("", a, base - 0.6, b, head, ink=True)
-        pen.rect("", a - 0.02, base + 1.0, b + 0.02, head - 0.8)
-        pen.line("outline", ((a + b) / 2, base + 1.0), ((a + b) / 2, head - 0.8))
-        pen.line("beyond", (a - 0.15, base + 1.0), (b + 0.15, base + 1.0))
-        pen.line("beyond", (a, base + 1.0), (a, head - 0.8))
-        pen.line("beyond", (b, base + 1.0), (b, head - 0.8))
-        pen.line("beyond", (b if way > 0 else a, head - 0.5), (back, head - 0.5))
+        if made := dormer_of(body, side):
+            _dormer(pen, body, made)
+
+
+def _dormer(pen: Pen, body: Body, made: Dormer) -> None:
+    face, base, head, back, way = made.face, made.base, made.head, made.back, made.way
+    gone = [(x, body.roof.height(x) + 0.4) for x in (face, back)] + [
+        (x, roof_inside(body, x) - 0.12) for x in (back, face)
+    ]
+    pen.area(gone, "")
+    inner = (back + way * 0.3, head + 0.7)
+    low = ((inner[0] + way * 0.4, head + 0.1), (face - way * 1.0, head - 0.45))
+    pen.area(((face - way * 1.0, head + 0.05), inner, *low), "hatch", ink=True)
+    a, b = min(face, face + way * 0.5), max(face, face + way * 0.5)
+    pen.rect("", a, base - 0.6, b, head, ink=True)
+    pen.rect("", a - 0.02, base + 1.0, b + 0.02, head - 0.8)
+    pen.line("outline", ((a + b) / 2, base + 1.0), ((a + b) / 2, head - 0.8))
+    pen.line("beyond", (a - 0.15, base + 1.0), (b + 0.15, base + 1.0))
+    pen.line("beyond", (a, base + 1.0), (a, head - 0.8))
+    pen.line("beyond", (b, base + 1.0), (b, head - 0.8))
+    pen.line("beyond", (b if way > 0 else a, head - 0.5), (back, head - 0.5))
 
 
 def chimney(pen: Pen, house: House) -> None:
@@ -229,7 +250,8 @@ def chimney(pen: Pen, house: House) -> None:
     x, sure = house.chimney
     body = next((b for b in house.bodies if b.x0 <= x <= b.x1), house.main)
     top = house.tall.roof.ridge[1] + 2.2
-    low = min([p.bottom for p in body.below] + [house.ground_at(x) - 0.4])
+    under = [p.bottom for p in body.below if p.x0 <= x <= p.x1] or [p.bottom for p in body.below]
+    low = min([*under, house.ground_at(x) - 0.4])
     main = next((f for f in body.floors if f.level == "main"), body.floors[0])
     pen.rect("outline", x - 1.9, low - 1.0, x + 1.9, low, dashed=True)
     pen.rect("outline", x - 1.25, low, x + 1.25, top, dashed=not sure)

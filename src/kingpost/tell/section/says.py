@@ -23,6 +23,15 @@ ROOFS = {
     "flat": "a low roof behind a parapet",
     "a-frame": "a roof that comes down to the floor",
 }
+NAMES = {"furnace": "furnace", "water_heater": "water heater", "panel": "electrical panel"}
+STANDS = {
+    "attic": "in the attic",
+    "upper": "upstairs",
+    "main": "on the main floor",
+    "lower": "on the lowest level",
+    "crawl": "under the floor",
+    "garage": "in the garage",
+}
 UNDER = {
     "basement": "a basement",
     "crawl": "a crawl space",
@@ -50,14 +59,26 @@ def says(house: House, known: Said) -> str:
         f"{STOREYS.get(known.storeys, f'{known.storeys:g} storeys')} under {ROOFS.get(tall.roof.kind, 'a roof')}"
     )
     said.append(f"under it {under}")
+    if "party_wall" in house.extra:
+        said.append("walls shared with the houses on both sides")
+    left, right = house.ground[1][1], house.ground[-2][1]
+    if abs(left - right) >= 2.0:
+        side = "rear" if right < left else "front"
+        said.append(f"the ground falls away, so that the lower level opens at the {side}")
     parts = [b.label for b in house.bodies if b.kind != "house"]
+    if tall.roof.dormers:
+        parts.append(
+            "dormers at the " + " and the ".join("front" if d == "left" else "rear" for d in tall.roof.dormers)
+        )
     parts += ["a porch"] * bool(house.porch) + ["a deck"] * bool(house.deck) + ["a chimney"] * bool(house.chimney)
     more = f" It has {_listed([_an(p) for p in parts])}." if parts else ""
-    return f"Drawing: {'; '.join(said)}.{more}"
+    things = [f"{_an(NAMES[t.kind])} {STANDS[t.zone]}" for t in house.things if t.zone in STANDS]
+    stood = f" In it stand {_listed(things)}." if len(things) > 1 else f" In it stands {things[0]}." if things else ""
+    return f"Drawing: {'; '.join(said)}.{more}{stood}"
 
 
 def _an(words: str) -> str:
-    return words if words.startswith(("a ", "an ")) else f"{'an' if words[0] in 'aeio' else 'a'} {words}"
+    return words if words.startswith(("a ", "an ", "dormers")) else f"{'an' if words[0] in 'aeio' else 'a'} {words}"
 
 
 def _listed(parts: list[str]) -> str:

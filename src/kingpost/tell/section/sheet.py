@@ -113,9 +113,7 @@ def _house(pen: Pen, house: House, frame: Frame) -> None:
     outside.porch(pen, house)
     outside.deck(pen, house)
     outside.ground_line(pen, house, frame.x0, frame.x1)
-    body = house.main
-    main = next((f for f in body.floors if f.level == "main"), body.floors[0])
-    inside.person(pen, body.x0 + (body.x1 - body.x0) * 0.34, main.floor)
+    inside.person(pen, *inside.stand(house))
     _breaks(pen, frame)
 
 

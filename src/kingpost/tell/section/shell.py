@@ -124,6 +124,7 @@ def walls(pen: Pen, house: House, body: Body) -> None:
                 continue
             door = floor.level == "main" and side == 0 and body.kind == "house" and "landing" not in house.extra
             door = door or (floor.level == "lower" and side == 1 and ground < floor.floor)
+            door = door or (floor.level == "main" and _opens_on_a_deck(house, body, side))
             sill, head = (0.0 if door else 2.6), 6.9
             if "landing" in house.extra and floor.level == "lower" and not side:  # the door at the landing
                 sill, head, door = ground + 0.5 - floor.floor, ground + 7.2 - floor.floor, True
@@ -132,6 +133,11 @@ def walls(pen: Pen, house: House, body: Body) -> None:
                 if head - sill < 1.5:
                     continue
             _opening(pen, x, thick, floor.floor + sill, floor.floor + head, door=door)
+
+
+def _opens_on_a_deck(house: House, body: Body, side: int) -> bool:
+    edges = [e for span in (house.deck, house.porch) if span for e in span[:2]]
+    return any(abs((body.x1 if side else body.x0) - e) < 0.1 for e in edges)
 
 
 def _opening(pen: Pen, x: float, thick: float, sill: float, head: float, door: bool) -> None:
@@ -163,14 +169,17 @@ def floors(pen: Pen, body: Body) -> None:
         return
     top = body.floors[-1]
     left, right = _reach(body, top.ceiling)
-    pen.rect("outline", left, top.ceiling, right, top.ceiling + 0.32, dashed=not body.sure)
+    high = top.ceiling + 0.32
+    a, b = _reach(body, high)
+    upper = ((b, high), (a, high)) if left <= a < b <= right else ()
+    pen.area(((left, top.ceiling), (right, top.ceiling), *upper), "outline", dashed=not body.sure)
 
 
 def _reach(body: Body, h: float) -> Point:
     """From where to where a ceiling at h runs before it meets the roof or the walls."""
     steps = 120
     xs = [body.x0 + (body.x1 - body.x0) * i / steps for i in range(steps + 1)]
-    under = [x for x in xs if roof_inside(body, x) > h + 0.3] or [body.middle - 1, body.middle + 1]
+    under = [x for x in xs if roof_inside(body, x) > h] or [body.middle - 1, body.middle + 1]
     return max(under[0], body.x0 + 0.2), min(under[-1], body.x1 - 0.2)
 
 
@@ -238,7 +247,7 @@ def _footing(pen: Pen, x0: float, h0: float, x1: float, h1: float) -> None:
 
 def _slab(pen: Pen, house: House, body: Body, part: Below, ends: tuple[bool, bool]) -> None:
     top = body.base
-    pen.rect("cut", part.x0, top - 0.36, part.x1, top, dashed=not body.sure)
+    pen.rect("cut" if body.sure else "outline", part.x0, top - 0.36, part.x1, top, dashed=not body.sure)
     hatch.concrete(pen, part.x0, top - 0.36, part.x1, top)
     for x, way, there in ((part.x0, 1, ends[0]), (part.x1, -1, ends[1])):
         if not there:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from .model import Body, Span, Thing
 from .read import Said, floor_above_ground
 
@@ -9,16 +11,21 @@ from .read import Said, floor_above_ground
 def chimney_of(known: Said, bodies: list[Body]) -> tuple[float, bool] | None:
     told = known.word("chimney")
     here = any(w.startswith(("chimney", "fireplace", "flue_liner", "hearth", "smoke_chamber")) for w in known.seen)
-    if told in ("none", "no") or not (told or here):
-        return None
+    if told in ("none", "no") or not (told or here) or (known.form.id == "row" and not told):
+        return None  # between row houses the stacks stand on the party wall
     house = max((b for b in bodies if b.kind == "house"), key=lambda b: b.x1 - b.x0)
-    at = {"left": 0.12, "middle": 0.46, "right": 0.86}.get(told, 0.62)
+    at = {"left": 0.12, "middle": 0.46, "right": 0.86}.get(told, 0.46)
     if told not in ("left", "middle", "right"):
         known.unknown.append("place of the chimney")
-    return house.x0 + at * (house.x1 - house.x0), told in ("left", "middle", "right")
+    x = house.x0 + at * (house.x1 - house.x0)
+    for part in house.below[1:]:  # not into the wall between a cellar and a crawl space
+        x = part.x0 + 1.4 if abs(x - part.x0) < 2.2 else x
+    return x, told in ("left", "middle", "right")
 
 
-def things_of(known: Said, bodies: list[Body], deck: Span) -> tuple[Thing, ...]:
+def things_of(
+    known: Said, bodies: list[Body], deck: Span, chimney: tuple[float, bool] | None = None
+) -> tuple[Thing, ...]:
     """Furnace, water heater, panel and outdoor unit: where they are said or seen to stand, else where they often do."""
     houses = [b for b in bodies if b.kind == "house"]
     levels = {f.level for b in houses for f in b.floors}
@@ -32,7 +39,7 @@ def things_of(known: Said, bodies: list[Body], deck: Span) -> tuple[Thing, ...]:
         if told in ("none", "no") or (not told and known.form.id == "manufactured" and kind == "panel"):
             continue
         if made := _stood(kind, zone, offset, houses, bodies, bool(told), known.form.id == "bi-level"):
-            out.append(made)
+            out.append(_beside(made, chimney))
             if not told:
                 known.unknown.append(f"place of the {kind.replace('_', ' ')}")
     if known.word("condenser") not in ("none", "no") and (
@@ -43,6 +50,15 @@ def things_of(known: Said, bodies: list[Body], deck: Span) -> tuple[Thing, ...]:
             edge = deck[1] + (floor_above_ground(known) * 1.5 if known.form.id != "hillside" else 0.4)
         out.append(Thing("condenser", edge + 2.4, 0.0, "ground"))
     return tuple(out)
+
+
+def _beside(thing: Thing, chimney: tuple[float, bool] | None) -> Thing:
+    """A thing whose usual place the chimney takes stands beside it."""
+    if not chimney or thing.zone == "garage":
+        return thing
+    clear = 1.45 + (3.3 if thing.kind == "furnace" and thing.zone in ("attic", "crawl") else 1.1)
+    off = thing.x - chimney[0]
+    return thing if abs(off) >= clear else replace(thing, x=chimney[0] + (clear if off >= 0 else -clear))
 
 
 def _stood(

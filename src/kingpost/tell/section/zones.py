@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from .model import JOIST, Body, Floor, House, Mark, Point, Spot
+from .outside import dormer_of, stacks
 from .shell import roof_inside
 
 TABLE = Path(__file__).parent / "zones.toml"
@@ -70,13 +71,24 @@ def spots(house: House, marks: Sequence[Mark]) -> list[Spot]:
         members.sort(key=lambda i: (marks[i].number, i))
         for k, i in enumerate(members):
             t = (k + 0.5) / len(members) if len(members) > 1 else 0.42
-            out[i] = Spot(told[i][0], (xa + (xb - xa) * t, ha + (hb - ha) * t), group)
+            out[i] = Spot(
+                told[i][0], _off_the_chimney(house, told[i][0], (xa + (xb - xa) * t, ha + (hb - ha) * t)), group
+            )
     return out
+
+
+def _off_the_chimney(house: House, zone: str, p: Point) -> Point:
+    """A spot in a room or on a roof is not drawn on the chimney that stands before it."""
+    if not house.chimney or zone in ("chimney", "hearth") or abs(p[0] - house.chimney[0]) >= 1.7:
+        return p
+    return house.chimney[0] + (1.9 if p[0] >= house.chimney[0] else -1.9), p[1]
 
 
 def _zone_here(house: House, mark: Mark) -> tuple[str, str, Segment]:
     zone, side = zone_of(mark)
     table = zones()
+    if mark.level == "upper" and f"upper_{zone}" in FIND:
+        zone = f"upper_{zone}"
     if not side and zone in EITHER:  # the finding names no side: both are used in turn
         side = "left" if mark.number % 2 else "right"
     for _ in range(8):
@@ -107,6 +119,9 @@ def _slope_of(body: Body, side: str) -> Segment:
     top, ridge = body.roof.top, body.roof.ridge
     a, b = top[0][0], top[-1][0]
     lo, hi = (ridge[0], b) if side != "left" and ridge[0] < b - 1 else (a, ridge[0])
+    for dormer in body.roof.dormers:  # what it leaves of its slope is above it
+        if (dormer == "left") == (hi == ridge[0]) and (back := dormer_of(body, dormer)):
+            lo, hi = (back.back, hi) if dormer == "left" else (lo, back.back)
     xa, xb = lo + (hi - lo) * 0.2, lo + (hi - lo) * 0.8
     return (xa, body.roof.height(xa)), (xb, body.roof.height(xb))
 
@@ -161,6 +176,9 @@ def _roof_porch(house: House, side: str) -> Segment | None:
 
 
 def _chimney(house: House, side: str) -> Segment | None:
+    if not house.chimney and "party_wall" in house.extra:  # the stack on the wall between the houses
+        x, top = stacks(house)[1], house.main.roof.ridge[1]
+        return (x, top + 3.6), (x, top + 0.8)
     if not house.chimney:
         return None
     x, top = house.chimney[0], house.tall.roof.ridge[1] + 2.0
@@ -225,12 +243,12 @@ def _room(level: str, share: float) -> Callable[[House, str], Segment | None]:
     return found
 
 
-def _any_storey(share: float) -> Callable[[House, str], Segment | None]:
-    def found(house: House, side: str) -> Segment | None:
-        level = "upper" if _storey(house, "upper") and side == "up" else "main"
-        return _room(level, share)(house, side)
-
-    return found
+def _top_ceiling(house: House, side: str) -> Segment | None:
+    """Under a roof without an attic: the ceiling of the highest storey."""
+    body = house.tall
+    h = body.floors[-1].ceiling - 0.2
+    xs = [x for i in range(101) if roof_inside(body, x := body.x0 + (body.x1 - body.x0) * i / 100) > h + 0.2]
+    return _half(xs[0] + 0.8, xs[-1] - 0.8, side, h) if len(xs) > 2 else None
 
 
 def _basement(house: House, side: str) -> Segment | None:
@@ -379,7 +397,9 @@ FIND: dict[str, Callable[[House, str], Segment | None]] = {
     "roof_addition": _kind_roof("addition"), "roof_garage": _kind_roof("garage"), "roof_porch": _roof_porch,
     "attic": _attic_at(0.4), "attic_floor": _attic_at(0.05), "attic_eave": _attic_at(0.12, True), "rafter": _rafter,
     "upper": _room("upper", 0.5), "main": _room("main", 0.5), "lower": _room("lower", 0.5),
-    "ceiling": _any_storey(0.97), "floor_face": _any_storey(0.01), "window": _any_storey(0.62),
+    "ceiling": _room("main", 0.97), "floor_face": _room("main", 0.01), "window": _room("main", 0.62),
+    "upper_ceiling": _room("upper", 0.97), "upper_floor_face": _room("upper", 0.01),
+    "upper_window": _room("upper", 0.62), "top_ceiling": _top_ceiling,
     "basement": _basement, "basement_wall": _basement_wall, "basement_slab": _basement_slab, "foundation": _foundation,
     "crawl": _under(0.5), "crawl_ground": _under(0.02), "pier": _under(0.35), "girder": _girder, "slab": _slab,
     "garage": _body("garage", 0.55), "garage_slab": _body("garage", 0.0), "addition": _body("addition", 0.5),
