@@ -136,7 +136,9 @@ def stand(house: House) -> Point:
     seen = x0 + wide * 0.22 + min(4.2, wide * 0.4)
     sofa = x0 + wide * 0.2 + 5.4 if wide > 11 else seen
     x = min(max(seen, sofa) + 1.3, split - 1.3)
-    taken = [t.x - 0.6 for t in house.things if t.zone == "main"] + [house.chimney[0] - 1.3] * bool(house.chimney)
+    taken = [t.x - 0.6 for t in house.things if t.zone == "main"]
+    if house.chimney:
+        taken.append(house.chimney[0] - 1.3)
     for edge in sorted((t for t in taken if -1.1 < x - t < 3.0), reverse=True):
         x = min(x, edge - 1.1)
     return x, main.floor
