@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
@@ -121,11 +122,9 @@ def _input(spec: CheckSpec, name: str) -> tuple[Input, bool] | None:
 def _year(name: str, text: str) -> int | None:
     if text.strip() in ("", "null", "None"):
         return None
-    try:
-        year = int(text)
-    except ValueError:
-        raise AskError(f'{name} is "{text}"; write a year, like 1964') from None
-    return year
+    if not re.fullmatch("[0-9]{4}", text.strip()):
+        raise AskError(f'{name} is "{text}"; write a year, like 1964')
+    return int(text)
 
 
 def _split(pair: str) -> tuple[str, str]:

@@ -9,6 +9,7 @@ from itertools import product
 from pkgutil import iter_modules
 from typing import Any
 
+from kingpost.measure.conformity import Measured
 from kingpost.measure.limits import OutOfRange
 from kingpost.measure.rounding import plain_number
 from kingpost.trade.checks import CheckSpec, Input
@@ -80,6 +81,10 @@ def _one(spec: CheckSpec, values: Mapping[str, Any], rules: Rules) -> Outcome:
         return Outcome(judged=UNKNOWN, missing=tuple(i.name for i in spec.inputs if i.name in wanted))
     except OutOfRange as refused:
         return Outcome(judged=UNKNOWN, words={"reason": _reason(spec, refused)}, tell="refused")
+    except (ZeroDivisionError, OverflowError):
+        none = [i.label or i.name for i in spec.inputs if _nought(values.get(i.name))]
+        reason = f"nothing can be computed with {' and '.join(none) or 'these values'}{' of 0' if none else ''}"
+        return Outcome(judged=UNKNOWN, words={"reason": reason}, tell="refused")
     except ValueError as wrong:
         return Outcome(judged=UNKNOWN, words={"reason": str(wrong)}, tell="refused")
     except (TypeError, LookupError, AttributeError):
@@ -89,6 +94,10 @@ def _one(spec: CheckSpec, values: Mapping[str, Any], rules: Rules) -> Outcome:
         reason = f"{shapes[0]} is not in the form that was asked for"
         return Outcome(judged=UNKNOWN, words={"reason": reason}, tell="refused")
     return out
+
+
+def _nought(value: Any) -> bool:
+    return isinstance(value, Measured) and value.value == 0.0
 
 
 def _reason(spec: CheckSpec, refused: OutOfRange) -> str:

@@ -109,9 +109,9 @@ def unit_named(text: str) -> str:
 
 
 _NUMBER = r"[+-]?(?:\d+(?:,\d{3})+(?:\.\d+)?|\d+\s+\d+/\d+|\d+-\d+/\d+|\d+/\d+|\d+\.?\d*(?:[eE][+-]?\d+)?|\.\d+)"
-_FEET = re.compile(rf"""^([+-]?)(\d+)\s*(?:ft|feet|foot|'|′)\s*-?\s*({_NUMBER})\s*(?:in|inch|inches|"|″)$""")
+_FEET = re.compile(rf"""^([+-]?)(\d+)\s*(?:ft|feet|foot|'|′)\s*-?\s*({_NUMBER})\s*(?:in|inch|inches|"|″)$""", re.ASCII)
 _PLUS_MINUS = re.compile(r"\s*(?:\+-|\+/-|±|\+−)\s*")
-_ONE = re.compile(rf"^({_NUMBER})\s*(.*)$", re.S)
+_ONE = re.compile(rf"^({_NUMBER})\s*(.*)$", re.S | re.ASCII)
 
 
 def number(text: str) -> float:

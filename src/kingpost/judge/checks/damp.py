@@ -39,7 +39,7 @@ def dew_point(given: Given, rules: Rules) -> Outcome:
     freezing = rules.today("freezing").number("water_f")
     if dew.value < freezing <= air:
         computed["frost_point_f"] = dew_point_f(air, given.value("relative_humidity"))
-    return Outcome(computed=computed, tell="frost" if dew.value < freezing else "")
+    return Outcome(computed=computed, tell="frost" if "frost_point_f" in computed else "")
 
 
 @check("surface-condensation")
