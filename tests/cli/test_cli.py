@@ -46,7 +46,7 @@ BROKEN: dict[str, tuple[dict[str, str | bytes], list[str]]] = {
     "nothing that can be used": (
         {"walk/walk.vtt": "", "walk/a.mp3": b"x", "photos/a.jpg": b"x", "readings.csv": "where\nx\n"},
         [
-            "walk/a.mp3: is sound without a transcript",
+            "walk/a.mp3: cannot be decoded",
             "photos/a.jpg: is not a picture, or is damaged",
             'readings.csv:1: unknown column "where"',
             "readings.csv:1: has no column quantity and no column value",
@@ -84,8 +84,8 @@ ARGUMENTS: dict[str, tuple[list[str], str]] = {
     "no such trade": (["report", "visit", "-o", "out", "--trade", "x"], "x: is not a folder of trade data"),
     "no such transcript": (["listen", "nowhere.vtt"], "nowhere.vtt: cannot be read (no such file or directory)"),
     "a folder to listen to": (["listen", "visit"], "visit: is not an ordinary file"),
-    "sound to listen to": (["listen", "walk.m4a"], "walk.m4a: is sound without a transcript"),
-    "listen over itself": (["listen", "visit/walk/walk.vtt", "-o", "visit/walk/walk.vtt"], "is the transcript itself"),
+    "sound to listen to": (["listen", "walk.m4a"], "walk.m4a: cannot be used (no such file or directory)"),
+    "listen over itself": (["listen", "visit/walk/walk.vtt", "-o", "visit/walk/walk.vtt"], "is what is listened to"),
     "listen into nothing": (["listen", "visit/walk/walk.vtt", "-o", "no/f.vtt"], "no/f.vtt: cannot be written"),
     "no check": (["check"], "no check is named; `kingpost check --list` names them all"),
     "no such check": (["check", "nosuchthing"], 'check "nosuchthing" is not known'),
@@ -297,7 +297,7 @@ def test_ctrl_c_stops_with_one_word(make_visit: MakeVisit, tmp_path: Path) -> No
     code = (
         "import signal, sys, kingpost.visit, kingpost.cli, time\n"
         "signal.signal(signal.SIGINT, signal.default_int_handler)\n"  # a test run in the background inherits none
-        "def slow(folder):\n    print('reading', flush=True)\n    time.sleep(60)\n"
+        "def slow(folder, hearings=None):\n    print('reading', flush=True)\n    time.sleep(60)\n"
         "kingpost.visit.read = slow\n"
         "sys.exit(kingpost.cli.main(sys.argv[1:]))"
     )
@@ -315,7 +315,7 @@ def test_ctrl_c_stops_with_one_word(make_visit: MakeVisit, tmp_path: Path) -> No
 def test_a_fault_of_ours_is_one_line_that_names_the_step(make_visit: MakeVisit, tmp_path: Path) -> None:
     code = (
         "import sys, kingpost.visit, kingpost.cli\n"
-        "def broken(folder):\n    raise RuntimeError('a surprise')\n"
+        "def broken(folder, hearings=None):\n    raise RuntimeError('a surprise')\n"
         "kingpost.visit.read = broken\n"
         "sys.exit(kingpost.cli.main(sys.argv[1:]))"
     )

@@ -273,7 +273,7 @@ NOT_READ: dict[str, tuple[str, bytes, str]] = {
     "zero bytes inside": ("x.vtt", b"WEBVTT\n\n\0\0", "x.vtt: is not text"),
     "latin": ("x.txt", "Le châlet is wet.".encode("cp1252"), "x.txt:1: is not UTF-8; read as Windows-1252"),
     "not even latin": ("x.txt", b"abc \x81\x8d", "x.txt: is not text; save it as plain text in UTF-8"),
-    "sound alone": ("x.m4a", b"abc", "x.m4a: is sound without a transcript; this version does not listen yet"),
+    "sound alone": ("x.m4a", b"abc", "x.m4a: is sound that nobody has listened to"),
     "same name": ("walk.srt", b"1\n00:00:01,0 --> 00:00:02,0\nx\n", "walk.srt: has the name of walk/walk.vtt"),
     "another kind": ("x.docx", b"abc", "x.docx: is no transcript and no sound that Kingpost knows"),
 }
@@ -302,8 +302,8 @@ def test_sound_alone_is_no_visit(make_visit: MakeVisit) -> None:
     with pytest.raises(VisitError) as told:
         read(make_visit({"walk/walk.vtt": "", "walk/audio/part-01.ogg": b"OggS"}))
     assert str(told.value).splitlines() == [
-        "walk/audio: is sound without a transcript; this version does not listen yet; make a timed transcript with any "
-        "recogniser and save it beside it as walk.vtt, or as .srt or .txt",
+        "walk/audio: is sound that nobody has listened to; put its files directly into walk/, and `kingpost report` "
+        "listens to them",
         "visit: holds no words, no pictures and no readings that can be used; put a transcript in walk/, pictures in "
         "photos/, or readings in readings.csv",
     ]

@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import sys
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -55,14 +56,30 @@ def trade_option(parser: argparse.ArgumentParser) -> None:
     )
 
 
-def visit_of(folder: Path, step: Steps) -> Visit:
+def listened(folder: Path, trade: Sequence[Path], step: Steps) -> tuple[Path | None, tuple[Trouble, ...]]:
+    """Hears what sound a visit holds before it is read: where the hearings are kept, and why there are none."""
+    if not (folder / "walk").is_dir():
+        return None, ()
+    from kingpost.listen.audio import hear_visit
+    from kingpost.trade.reading import TradeError
+
+    try:
+        return hear_visit(folder, trade, step)
+    except TradeError as err:
+        raise Refused(*(str(fault) for fault in err.faults)) from None
+
+
+def visit_of(folder: Path, step: Steps, trade: Sequence[Path] = ()) -> Visit:
+    """The visit in a folder, its sound listened to."""
     from kingpost.visit import VisitError, read
 
+    hearings, trouble = listened(folder, trade, step)
     step("reading the visit")
     try:
-        return read(folder)
+        visit = read(folder, hearings)
     except VisitError as err:
-        raise Refused(troubles=err.troubles) from None
+        raise Refused(troubles=(*trouble, *err.troubles)) from None
+    return replace(visit, trouble=(*trouble, *visit.trouble)) if trouble else visit
 
 
 def out_folder(out: Path, visit: Path) -> Path:

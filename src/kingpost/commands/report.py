@@ -44,7 +44,7 @@ def add(commands: Any) -> None:
 
 
 def run(args: argparse.Namespace, step: Steps) -> int:
-    visit = visit_of(args.visit, step)
+    visit = visit_of(args.visit, step, args.trade)
     if args.standard:
         visit = by_standard(visit, args.standard)
     out = out_folder(args.out, args.visit)

@@ -6,14 +6,16 @@ from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 
-from . import files, house, journal, panel, photos, readings, thermal, walks
+from . import files, house, journal, panel, photos, readings, sound, thermal, walks
 from .errors import Troubles, VisitError
 from .facts import Facts, Row, Visit
 from .text import read_text
 
 
-def read(folder: Path) -> Visit:
+def read(folder: Path, hearings: Path | None = None) -> Visit:
     """The visit in a folder.
+
+    hearings  where `kingpost.listen.audio` keeps what it heard in sound, if not beside the visit
 
     Raises VisitError, with every trouble found, where the folder or visit.toml cannot be read, or where no walk, no
     picture and no reading can be used.
@@ -25,7 +27,8 @@ def read(folder: Path) -> Visit:
         told.add(files.shown(str(folder)), None, problem, "give the folder of a visit; `kingpost new DIR` makes one")
         raise VisitError(told.all())
     facts = house.read(folder, told)
-    heard = walks.read(files.inside(folder, "walk", told, (walks.SOUND,)), facts, told)
+    talk = files.inside(folder, "walk", told, (walks.SOUND,))
+    heard = walks.read(talk, facts, told, hearings or folder / sound.FOLDER)
     if not heard:
         walks.wants_transcript(folder, told)
     facts = _started(facts, [w.started for w in heard if w.started is not None])

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from datetime import datetime
 from pathlib import Path
 
-from . import cues
+from . import cues, sound
 from .clocks import between, on_clock_of
 from .errors import Troubles
 from .facts import Facts, Trouble, Walk
@@ -16,18 +16,23 @@ from .text import read_text
 TRANSCRIPTS = (".vtt", ".srt", ".txt")  # the first of one stem is read: recognisers write all three
 AUDIO = (".wav", ".ogg", ".m4a", ".mp3", ".webm", ".opus", ".flac", ".aac")
 SOUND = "audio"  # walk/audio/: the sound behind a transcript, in as many pieces as the recorder made
-WAITS = "is sound without a transcript; this version does not listen yet"
-WAITS_MEND = "make a timed transcript with any recogniser and save it beside it as {stem}.vtt, or as .srt or .txt"
+WAITS = "is sound that nobody has listened to"
+WAITS_MEND = "`kingpost report` listens where pip install 'kingpost[listen]' was run; or save its words as {stem}.vtt"
 
 
-def read(files: Sequence[tuple[Path, str]], facts: Facts, told: Troubles) -> tuple[Walk, ...]:
-    """Every walk in order of its start and name."""
+def read(
+    files: Sequence[tuple[Path, str]], facts: Facts, told: Troubles, hearings: Path | None = None
+) -> tuple[Walk, ...]:
+    """Every walk in order of its start and name.
+
+    hearings  the folder that holds what Kingpost heard in sound without a transcript
+    """
     chosen: dict[str, tuple[Path, str]] = {}
-    sound: list[tuple[Path, str]] = []
+    sounds: list[tuple[Path, str]] = []
     for path, name in sorted(files, key=lambda f: (f[0].stem, _rank(f[0]), f[1])):
         ending = path.suffix.lower()
         if ending in AUDIO:
-            sound.append((path, name))
+            sounds.append((path, name))
         elif ending not in TRANSCRIPTS:
             told.add(name, None, "is no transcript and no sound that Kingpost knows", "save it as .vtt, .srt or .txt")
         elif path.stem in chosen:
@@ -40,10 +45,9 @@ def read(files: Sequence[tuple[Path, str]], facts: Facts, told: Troubles) -> tup
             )
         else:
             chosen[path.stem] = (path, name)
-    for path, name in sound:
-        if path.stem not in chosen:
-            told.add(name, None, WAITS, WAITS_MEND.format(stem=path.stem))
     walks = [walk for path, name in chosen.values() if (walk := one(path, name, told)) is not None]
+    waiting = [(path, name) for path, name in sounds if path.stem not in chosen]
+    walks += [walk for path, name in waiting if (walk := listened(path, name, hearings, told)) is not None]
     return _placed(walks, facts, told)
 
 
@@ -51,7 +55,9 @@ def wants_transcript(folder: Path, told: Troubles) -> None:
     """Says so where walk/audio/ holds the sound of a walk whose words nobody wrote down."""
     at = folder / "walk" / SOUND
     if is_folder(at) and any(Path(name).suffix.lower() in AUDIO for name in names(at, told, f"walk/{SOUND}/")):
-        told.add(f"walk/{SOUND}", None, WAITS, WAITS_MEND.format(stem="walk"))
+        told.add(
+            f"walk/{SOUND}", None, WAITS, "put its files directly into walk/, and `kingpost report` listens to them"
+        )
 
 
 def _rank(path: Path) -> int:
@@ -73,13 +79,35 @@ def one(path: Path, name: str, told: Troubles) -> Walk | None:
     return Walk(name, heard.cues, heard.started)
 
 
-def transcript(path: Path) -> tuple[Walk | None, tuple[Trouble, ...]]:
-    """One transcript by itself, with what could not be used of it. Sound without words gives no walk."""
+def listened(path: Path, name: str, hearings: Path | None, told: Troubles) -> Walk | None:
+    """What Kingpost heard in a sound file, where it has listened; None, and a trouble, where there are no words."""
+    try:
+        found = sound.kept(hearings, sound.digest(path)) if hearings is not None else None
+        heard = sound.cues(found, name) if found is not None else ()
+    except OSError as err:
+        told.add(name, None, f"cannot be read ({(err.strerror or '').lower()})", "check the file and who may read it")
+        return None
+    except ValueError as err:
+        told.add(name, None, f"what was heard of it cannot be read ({err})", f"take {hearings} away and run again")
+        return None
+    if found is None:
+        told.add(name, None, WAITS, WAITS_MEND.format(stem=path.stem))
+        return None
+    if problem := str(found.get("problem", "")):
+        told.add(name, None, problem, str(found.get("mend", "play it")))
+    return Walk(name, heard) if heard else None
+
+
+def transcript(path: Path, hearings: Path | None = None) -> tuple[Walk | None, tuple[Trouble, ...]]:
+    """One transcript, or sound that was listened to, by itself, with what could not be used of it."""
     told, name = Troubles(), shown(path.name)
-    if path.suffix.lower() in AUDIO:
-        told.add(name, None, WAITS, WAITS_MEND.format(stem=shown(path.stem)))
-        return None, told.all()
-    return one(path, name, told), told.all()
+    read_one = listened(path, name, hearings, told) if is_sound(path) else one(path, name, told)
+    return read_one, told.all()
+
+
+def is_sound(path: Path) -> bool:
+    """Does a file's name say that it is sound?"""
+    return path.suffix.lower() in AUDIO
 
 
 def _placed(walks: Sequence[Walk], facts: Facts, told: Troubles) -> tuple[Walk, ...]:
