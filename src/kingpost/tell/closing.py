@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Collection
 from dataclasses import dataclass
 
 from kingpost.visit.facts import Trouble
 from kingpost.visit.record import Limitation, Reading, Remark
 
 from .answer import name_of
-from .findings import CheckView, check_view, cite, photo_words, spoken_at
+from .findings import photo_words, spoken_at
 from .index import Index
+from .pictures import Picture, Pictures
+from .proof import CheckView, check_views, cite
 from .values import quantity
-from .words import SET_ASIDE, USE, capital, clock, counted, date_words, label, listed, sentence, tidy
+from .words import NB, SET_ASIDE, USE, capital, clock, counted, date_words, label, listed, sentence, tidy
 
 WORST = ("falls_short", "cannot_tell", "meets", "not_applicable")
 
@@ -83,12 +86,22 @@ class PhotoRow:
 
 
 @dataclass(frozen=True, slots=True)
+class Contact:
+    """One picture of the contact sheet."""
+
+    picture: Picture
+    caption: str
+    alt: str
+
+
+@dataclass(frozen=True, slots=True)
 class Closing:
     """All sheets after the findings."""
 
     unseen: tuple[Unseen, ...]
     rings: tuple[Ring, ...]
     readings: tuple[ReadingRow, ...]
+    by_place: tuple[tuple[str, tuple[ReadingRow, ...]], ...]  # the same, as paper lists them
     other_checks: tuple[CheckView, ...]
     sources: tuple[SourceRow, ...]
     about: tuple[str, ...]
@@ -96,22 +109,30 @@ class Closing:
     said: tuple[Said, ...]
     aside: tuple[tuple[str, int], ...]
     photos: tuple[PhotoRow, ...]
+    contacts: tuple[Contact, ...]  # the photographs that stand beside no finding
     frames: tuple[str, ...]
     trouble: tuple[Trouble, ...]
     notes: tuple[str, ...]
 
 
-def closing(index: Index) -> Closing:
-    """The closing sheets of a record."""
+def closing(index: Index, pictures: Pictures, beside: Collection[str], theme: str = "light") -> Closing:
+    """The closing sheets of a record.
+
+    beside  ids of the photographs that stand beside findings; the others make the contact sheet
+    theme   of the rules
+    """
     record = index.record
     in_findings = {c for f in record.findings for c in f.checks}
     others = [c for c in record.checks if c.id not in in_findings]
+    readings = tuple(_reading(index, r) for r in record.readings)
+    places = dict.fromkeys(row.where for row in readings)
     return Closing(
         unseen=tuple(_unseen(index, lim) for lim in record.limitations),
         rings=tuple(_rings(index)),
-        readings=tuple(_reading(index, r) for r in record.readings),
+        readings=readings,
+        by_place=tuple((place, tuple(row for row in readings if row.where == place)) for place in places),
         other_checks=tuple(
-            check_view(c) for c in sorted(others, key=lambda c: WORST.index(c.verdict) if c.verdict in WORST else 9)
+            check_views(sorted(others, key=lambda c: WORST.index(c.verdict) if c.verdict in WORST else 9), theme)
         ),
         sources=tuple(_sources(index)),
         about=tuple(_about(index)),
@@ -119,6 +140,7 @@ def closing(index: Index) -> Closing:
         said=tuple(_said(index, r) for r in record.remarks),
         aside=tuple(_aside(index)),
         photos=tuple(_photos(index)),
+        contacts=tuple(_contacts(index, pictures, beside)),
         frames=tuple(f.file for f in record.thermal),
         trouble=record.trouble,
         notes=tuple(tidy(sentence(n)) for n in record.notes),
@@ -233,6 +255,25 @@ def _photos(index: Index) -> list[PhotoRow]:
         used, number = tuple(sorted(shown.get(photo.id, ()))), index.photo_number[photo.id]
         rows.append(PhotoRow(photo.id, number, clock(index.taken(photo)), photo.file, tidy(words), used))
     return rows
+
+
+def _contacts(index: Index, pictures: Pictures, beside: Collection[str]) -> list[Contact]:
+    """In the order they were taken, so that the wide picture comes before the close one."""
+    used: dict[str, list[str]] = {}
+    for f in index.findings:
+        for p in index.evidence(f.evidence, "photo"):
+            used.setdefault(p, []).append(str(index.number[f.id]))
+    out = []
+    left = [p for p in index.record.photos if p.id not in beside]
+    for photo in sorted(left, key=lambda p: (p.seconds is None, p.seconds or 0.0, index.photo_number[p.id])):
+        if picture := pictures.small(photo):
+            at, numbers = clock(index.taken(photo)), used.get(photo.id, [])
+            about = sentence(tidy(photo_words(index, photo)))
+            if numbers:
+                about += f" For finding{'s' if len(numbers) > 1 else ''}{NB}{listed(numbers)}."
+            name = f"Photo{NB}{index.photo_number[photo.id]}" + (f", {at}" if at else "")
+            out.append(Contact(picture, f"{name}. {about}".strip(), about.strip() or name))
+    return out
 
 
 def aside_words(rows: tuple[tuple[str, int], ...]) -> str:

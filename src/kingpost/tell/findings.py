@@ -3,18 +3,21 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
 
-from kingpost.visit.record import Check, Finding, PhotoRef, Reading, Remark, SourceRef
+from kingpost.visit.record import Finding, PhotoRef, Reading, Remark
 
 from .index import Index, LevelSheet
 from .pictures import Picture, Pictures
-from .values import money, named, pairs, quantity
-from .words import BASIS, IN_FORCE, capital, clock, elapsed, heading, label, listed, sentence, tidy
+from .proof import CheckView, check_views
+from .terms import Terms
+from .values import money, quantity
+from .words import SENTENCE, capital, clock, counted, elapsed, heading, listed, sentence, tidy
 
 QUOTES, QUOTE_CHARS = 3, 260
+SHARED = 3  # findings of one cause that make it a sheet of its own
 LONG = 1900  # characters of prose that no longer fit beside the photograph on one sheet
-FOUR = ("Measured", "Sum", "Held against", "By its date")
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,28 +30,6 @@ class Quote:
 
 
 @dataclass(frozen=True, slots=True)
-class Cite:
-    """A source beside what it supports; basis goes in brackets."""
-
-    text: str
-    basis: str
-
-
-Line = tuple[str, str, tuple[Cite, ...]]  # its label, what it says, its sources
-
-
-@dataclass(frozen=True, slots=True)
-class CheckView:
-    """One check: its verdict, what it says, and the four lines. The rule, where one is drawn, stands above them."""
-
-    check: Check
-    title: str
-    says: str
-    halves: tuple[tuple[Line, ...], tuple[Line, ...]]  # measured and sum; held against and by its date
-    caution: str
-
-
-@dataclass(frozen=True, slots=True)
 class Shot:
     """A photograph with its caption; `picture` is None where the file cannot be read."""
 
@@ -56,6 +37,17 @@ class Shot:
     picture: Picture | None
     caption: str
     alt: str
+
+
+@dataclass(frozen=True, slots=True)
+class Also:
+    """A further finding of the same fault: its mark, its place, and what only it brings."""
+
+    finding: Finding
+    number: int
+    where: str
+    saw: str
+    quotes: tuple[Quote, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,6 +69,10 @@ class FindingView:
     checks: tuple[CheckView, ...]
     facts: tuple[tuple[str, str], ...]  # further lines of evidence: label, text
     long: bool
+    short: bool  # small: told in one breath, how we know with it
+    cause: tuple[str, int] | None  # the cause that it shares: its id, and how many findings share it
+    terms: tuple[tuple[str, str], ...] = ()  # trade words that stand here for the first time, and what they mean
+    also: tuple[Also, ...] = ()  # the same fault elsewhere, under its own number
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,36 +83,85 @@ class LevelView:
     findings: tuple[FindingView, ...]
 
 
-def levels(index: Index, pictures: Pictures) -> list[LevelView]:
+def levels(index: Index, pictures: Pictures, theme: str = "light") -> list[LevelView]:
     """All levels, ridge to ground."""
-    return [LevelView(sheet, tuple(view(index, f, pictures) for f in findings)) for sheet, findings in index.by_level()]
+    terms = Terms()
+    return [
+        LevelView(sheet, tuple(_explained(view(index, same, pictures, theme), terms) for same in repeats(findings)))
+        for sheet, findings in index.by_level()
+    ]
 
 
-def view(index: Index, finding: Finding, pictures: Pictures) -> FindingView:
-    """One finding, ready to print."""
+def _explained(shown: FindingView, terms: Terms) -> FindingView:
+    return replace(shown, terms=terms.new_in((shown.title, shown.saw, shown.matters, "".join(shown.do))))
+
+
+def repeats(findings: Sequence[Finding]) -> list[list[Finding]]:
+    """Findings with those of the same fault put together, in the order of their first."""
+    kinds: dict[tuple[str, ...], list[Finding]] = {}
+    for f in findings:
+        same = (f.title, f.condition, f.standing, f.when, f.state, f.narrative.do, f.narrative.matters)
+        kinds.setdefault(same, []).append(f)
+    return list(kinds.values())
+
+
+def view(index: Index, same: Sequence[Finding], pictures: Pictures, theme: str = "light") -> FindingView:
+    """One finding, or all of one fault, ready to print."""
+    finding = same[0]
     told = finding.narrative
-    photos = index.evidence(finding.evidence, "photo")
-    first = next((index.photos[p] for p in photos if p in index.photos), None)
-    checks = tuple(check_view(index.checks[c]) for c in finding.checks if c in index.checks)
-    know, quotes = _told(sentence(told.how_we_know), _quotes(index, finding))
-    cautions = [*finding.cautions, *(c.caution for c in checks)]
+    photos = list(dict.fromkeys(p for f in same for p in index.evidence(f.evidence, "photo") if p in index.photos))
+    first = index.photos[photos[0]] if photos else None
+    prose = " ".join(tidy(t) for t in (told.saw, told.matters, told.do))
+    checks = tuple(check_views([index.checks[c] for f in same for c in f.checks if c in index.checks], theme, prose))
+    know, quotes = _told(index, sentence(told.how_we_know), finding)
+    cautions = [*(c for f in same for c in f.cautions), *(c.caution for c in checks)]
+    cause = next((c for c in index.record.causes if finding.id in c.findings and len(c.findings) >= SHARED), None)
     return FindingView(
         finding=finding,
         number=index.number[finding.id],
         title=heading(finding.title),
-        where=tidy(index.places(finding)),
+        where=tidy(index.places(*same)),
         saw=tidy(sentence(told.saw)),
         matters=tidy(sentence(told.matters)),
         do=parted(told.do, index.people(finding)),
         cost=money(finding.cost),
-        cautions=tuple(dict.fromkeys(tidy(sentence(c)) for c in cautions if c)),
+        cautions=tuple(_once(tidy(sentence(c)) for c in cautions if c)),
         shot=_shot(index, first, finding, pictures) if first else None,
         know=know,
         quotes=quotes,
         checks=checks,
-        facts=tuple(_facts(index, finding, photos, first)),
+        facts=tuple(_facts(index, same, photos, first)),
         long=len(told.saw) + len(told.matters) + len(told.do) > LONG,
+        short=small(finding) and all(c.open or c.check.verdict == "meets" for c in checks) and len(same) == 1,
+        cause=(cause.id, len(cause.findings)) if cause else None,
+        also=tuple(_also(index, f, told.saw) for f in same[1:]),
     )
+
+
+def _once(cautions: Iterable[str]) -> list[str]:
+    """Cautions sentence by sentence; one whose words were nearly all said before is left out."""
+    out: list[str] = []
+    heard: list[set[str]] = []
+    for text in (t for c in cautions for t in SENTENCE.split(c)):
+        words = set(re.findall(r"[a-z]{4,}", text.lower())) or {text}
+        if all(len(words & before) < 0.6 * len(words) for before in heard):
+            heard.append(words)
+            out.append(text)
+    return out
+
+
+def small(finding: Finding) -> bool:
+    """Neither pressing nor short of what was asked: it gets the short form."""
+    if finding.when in ("before_moving_in", "this_season"):
+        return finding.standing == "information"
+    return finding.standing != "deficiency" or finding.when == "keep_an_eye_on" or "people" not in finding.at_stake
+
+
+def _also(index: Index, finding: Finding, told: str) -> Also:
+    saw = finding.narrative.saw
+    quotes = tuple(_quotes(index, finding))
+    where = capital(index.place(finding.place))
+    return Also(finding, index.number[finding.id], tidy(where), "" if saw == told else tidy(sentence(saw)), quotes)
 
 
 def parted(text: str, people: list[str]) -> tuple[str, str, str]:
@@ -167,14 +212,19 @@ def _quotes(index: Index, finding: Finding) -> list[Quote]:
     return out
 
 
-def _told(know: str, quotes: list[Quote]) -> tuple[str, tuple[Quote, ...]]:
+def _told(index: Index, know: str, finding: Finding) -> tuple[str, tuple[Quote, ...]]:
     """How we know in words, and the quotes: what one of them says, the other does not repeat."""
-    know, kept = tidy(know), []
-    for quote in quotes:
-        said = rf"(?:^|(?<=\s))(?:At|In) [^“”]{{0,80}} said: “{re.escape(quote.text)}”[.,;]?\s*"
-        know = re.sub(said, "", know)
-        if quote.text not in know:
-            kept.append(quote)
+    quotes, know = _quotes(index, finding), tidy(know)
+    for id_ in index.evidence(finding.evidence, "remark"):
+        if said := index.remarks.get(id_):  # each as the record words it: At 43:10 (attic) the inspector said: “...”
+            text = re.escape(tidy(said.text.strip()))
+            know = re.sub(rf"(?:^|(?<=\s))(?:At|In) [^“”]{{0,80}} said: “{text}”[.,;]?\s*", "", know)
+    kept = [q for q in quotes if q.text not in know]
+    more = len(index.evidence(finding.evidence, "remark")) - len(quotes)
+    if more > 0:
+        know = (
+            f"{know} {capital(counted(more, 'further remark'))} on it {'is' if more == 1 else 'are'} on file.".strip()
+        )
     return sentence(re.sub(r"([.!?])”\.", r"\1”", know)), tuple(kept)
 
 
@@ -183,49 +233,22 @@ def reading_words(index: Index, reading: Reading) -> str:
     return f"{index.quantity(reading.quantity)} {quantity(reading.value, reading.unit, reading.uncertainty)}"
 
 
-def _facts(index: Index, finding: Finding, photos: list[str], shown: PhotoRef | None) -> list[tuple[str, str]]:
-    out = []
-    in_checks = {r for c in finding.checks if c in index.checks for r in index.checks[c].readings}
-    loose = [index.readings[r] for r in finding.readings if r in index.readings and r not in in_checks]
+def _facts(index: Index, same: Sequence[Finding], photos: list[str], shown: PhotoRef | None) -> list[tuple[str, str]]:
+    out, finding = [], same[0]
+    in_checks = {r for f in same for c in f.checks if c in index.checks for r in index.checks[c].readings}
+    read = dict.fromkeys(r for f in same for r in f.readings if r in index.readings and r not in in_checks)
+    loose = [index.readings[r] for r in read]
     if loose:
         out.append(("Measured", sentence("; ".join(reading_words(index, r) for r in loose))))
-    more = [str(index.photo_number[p]) for p in photos if p in index.photos and (not shown or p != shown.id)]
+    more = [str(index.photo_number[p]) for p in photos if not shown or p != shown.id]
     if more:
         out.append(("Also on file", f"photo{'s' if len(more) > 1 else ''}\u00a0{listed(more)}."))
-    if frames := index.evidence(finding.evidence, "thermal"):
+    evidence = [e for f in same for e in f.evidence]
+    if frames := index.evidence(evidence, "thermal"):
         files = [index.frames[t].file for t in frames if t in index.frames]
         out.append(("Thermal picture", f"{listed(files)}."))
-    if rows := index.evidence(finding.evidence, "row"):
+    if rows := index.evidence(evidence, "row"):
         out.append(("Written down", f"{listed(rows)}."))
     if finding.doubt and finding.state != "ink":
         out.append(("In doubt", tidy(sentence(finding.doubt))))
     return out
-
-
-def check_view(check: Check) -> CheckView:
-    """One check with its four lines, always in the same order; a line with nothing to say is left out."""
-    held = check.held_against or pairs(check.required)
-    texts = (
-        check.measured or pairs(check.inputs),
-        check.sum or pairs(check.computed),
-        held,
-        check.by_its_date or (IN_FORCE.get(check.in_force_when_built, "") if check.sources else ""),
-    )
-    cites = tuple(c for c in (cite(source, held) for source in check.sources) if c.text or f"({c.basis}" not in held)
-    lines: list[Line] = [
-        (name, tidy(text), cites if name == "Held against" else ()) for name, text in zip(FOUR, texts, strict=True)
-    ]
-    right = [*lines[2:], ("Not known", tidy(listed([named(m)[0] for m in check.missing])), ())]
-    return CheckView(
-        check=check,
-        title=tidy(check.title or capital(check.check.replace("-", " ").replace("_", " "))),
-        says=tidy(sentence(check.says)),
-        halves=(tuple(line for line in lines[:2] if any(line[1:])), tuple(line for line in right if any(line[1:]))),
-        caution=check.caution,
-    )
-
-
-def cite(source: SourceRef, beside: str = "") -> Cite:
-    """A source in one line; what the text beside it already names is not said twice."""
-    parts = [p for p in (source.document, source.section, source.edition) if p and p not in beside]
-    return Cite(tidy(", ".join(parts)), label(source.basis, BASIS))

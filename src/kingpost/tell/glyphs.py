@@ -137,7 +137,8 @@ LOGO = _svg(  # a king-post truss
 )
 
 
-def _uri(svg: str) -> str:
+def uri(svg: str) -> str:
+    """A drawing as the address of a picture that travels inside the page."""
     return "data:image/svg+xml;base64," + b64encode(svg.encode()).decode()
 
 
@@ -145,10 +146,10 @@ def sheet() -> str:
     """CSS: one class for each glyph and each rim, `.g-when-this_year`, `.mk-deficiency`, the drawing as background."""
     groups = {"st": STANDING, "when": WHEN, "stake": STAKE, "vd": VERDICT, "ring": RING, "state": STATE}
     rules = [
-        f'.g-{head}-{name}{{background-image:url("{_uri(svg)}")}}'
+        f'.g-{head}-{name}{{background-image:url("{uri(svg)}")}}'
         for head, group in groups.items()
         for name, svg in group.items()
     ]
-    rules += [f'.mk-{name}{{background-image:url("{_uri(svg)}")}}' for name, svg in MARKS.items()]
-    rules.append(f'.logo{{background-image:url("{_uri(LOGO)}")}}')
+    rules += [f'.mk-{name}{{background-image:url("{uri(svg)}")}}' for name, svg in MARKS.items()]
+    rules.append(f'.logo{{background-image:url("{uri(LOGO)}")}}')
     return "\n".join(rules) + "\n"

@@ -14,8 +14,9 @@ from kingpost.visit.record import Record
 
 from . import glyphs, words
 from .answer import answer, summary
+from .chains import cause_views
 from .closing import aside_words, closing
-from .drawings import of_levels, whole
+from .drawings import of_causes, of_levels, whole
 from .findings import levels
 from .index import Index
 from .pictures import Pictures
@@ -26,7 +27,7 @@ FACES = (  # file, family, weights
     ("overpass.woff2", "Overpass", "100 900"),
     ("routed.woff2", "Routed", "400"),
 )
-SHEETS = ("tokens.css", "base.css", "sheets.css", "finding.css", "drawing.css", "phone.css", "print.css")
+SHEETS = ("tokens.css", "base.css", "sheets.css", "finding.css", "drawing.css", "cause.css", "phone.css", "print.css")
 
 
 @cache
@@ -38,8 +39,9 @@ def _environment() -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    made.filters |= {"listed": words.listed, "capital": words.capital, "sentence": words.sentence}
-    made.globals |= {"words": words, "label": words.label, "counted": words.counted, "aside_words": aside_words}
+    made.filters |= {"listed": words.listed, "capital": words.capital, "sentence": words.sentence, "small": words.small}
+    made.globals |= {"words": words, "label": words.label, "counted": words.counted, "spell": words.spell}
+    made.globals |= {"aside_words": aside_words, "uri": glyphs.uri, "drawn": Markup}
     return made
 
 
@@ -75,7 +77,10 @@ def paper(record: Record) -> str:
 def page(record: Record, trade: Trade, pictures: Pictures, on_paper: bool = False) -> str:
     """The whole report as HTML; `on_paper` without the lists that only a screen unfolds, and with a column of pages."""
     index = Index(record, trade)
-    drawing = whole(index, on_paper)
+    causes = cause_views(index, "print" if on_paper else "light")
+    drawing, theme = whole(index, on_paper), "print" if on_paper else "light"
+    sheets = levels(index, pictures, theme)
+    shown = {v.shot.photo.id for level in sheets for v in level.findings if v.shot}
     day, name = words.date_words(record.visit.started), record.visit.address or record.visit.name
     return (
         _environment()
@@ -89,9 +94,11 @@ def page(record: Record, trade: Trade, pictures: Pictures, on_paper: bool = Fals
             answer=answer(index, drawn=drawing is not None),
             drawing=drawing,
             stretches=of_levels(index, on_paper),
+            causes=causes,
+            paths=of_causes(index, causes, on_paper),
             summary=summary(index),
-            levels=levels(index, pictures),
-            closing=closing(index),
+            levels=sheets,
+            closing=closing(index, pictures, shown, theme),
             version=record.kingpost,
             on_paper=on_paper,
         )

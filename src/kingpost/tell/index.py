@@ -9,7 +9,7 @@ from datetime import datetime, timedelta
 from kingpost.trade.model import LEVELS, STAKES, STANDINGS, WHENS, Trade
 from kingpost.visit.record import Check, Finding, FrameRef, PhotoRef, Reading, Record, Remark
 
-from .words import capital
+from .words import capital, counted, listed
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,10 +79,10 @@ class Index:
         known = self.trade.places.get(place)
         return known.name if known else place.replace("_", " ").removeprefix("interior, ")
 
-    def places(self, finding: Finding) -> str:
-        """Where a finding is, all places of it: "Kitchen. Also hall, laundry"."""
-        also = ", ".join(self.place(p) for p in finding.also_at)
-        return capital(self.place(finding.place)) + (f". Also {also}" if also else "")
+    def places(self, *findings: Finding) -> str:
+        """Where findings of one fault are, all places of them: "In three places: kitchen, hall and laundry"."""
+        places = list(dict.fromkeys(self.place(p) for f in findings for p in (f.place, *f.also_at)))
+        return f"In {counted(len(places), 'place')}: {listed(places)}" if len(places) > 1 else capital(places[0])
 
     def component(self, component: str) -> str:
         """The name of a component, as places."""

@@ -14,6 +14,7 @@ from kingpost.visit.record import PhotoRef
 
 WIDE = 900  # px: 49 mm in print at more than 300 dpi, a phone's whole width at two dots a pixel
 QUALITY = 78
+SMALL, SMALL_QUALITY = 300, 68  # px: a picture of the contact sheet, 33 mm at more than 220 dpi
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,29 +37,36 @@ class Pictures:
     def __init__(self, folder: Path) -> None:
         self.folder = folder
         self.notes: list[str] = []
-        self._made: dict[str, Picture | None] = {}
+        self._made: dict[tuple[str, int], Picture | None] = {}
 
     def of(self, photo: PhotoRef) -> Picture | None:
         """The picture, or None where the file cannot be read; `notes` then says which and how to mend it."""
-        if photo.file not in self._made:
-            self._made[photo.file] = self._make(photo.file)
-        return self._made[photo.file]
+        return self._kept(photo.file, WIDE, QUALITY)
 
-    def _make(self, file: str) -> Picture | None:
+    def small(self, photo: PhotoRef) -> Picture | None:
+        """The same for the contact sheet."""
+        return self._kept(photo.file, SMALL, SMALL_QUALITY)
+
+    def _kept(self, file: str, most: int, quality: int) -> Picture | None:
+        if (file, most) not in self._made:
+            self._made[file, most] = self._make(file, most, quality)
+        return self._made[file, most]
+
+    def _make(self, file: str, most: int, quality: int) -> Picture | None:
         path = self.folder / file
         try:
-            with heic.opened(path, WIDE) if heic.holds(path) else Image.open(path) as opened:
+            with heic.opened(path, most) if heic.holds(path) else Image.open(path) as opened:
                 if opened.format == "JPEG":  # decode at a whole fraction of the size: twice as fast
-                    scale = WIDE / max(opened.size)
+                    scale = most / max(opened.size)
                     opened.draft("RGB", (round(opened.width * scale), round(opened.height * scale)))
                 image = ImageOps.exif_transpose(opened).convert("RGB")
         except (OSError, UnidentifiedImageError, ValueError, SyntaxError, Image.DecompressionBombError) as err:
             why = "is not in the visit folder" if isinstance(err, FileNotFoundError) else "cannot be read as a picture"
             self.notes.append(f"{file}: {why}, so the report shows its caption alone; put a readable copy there")
             return None
-        wide = min(WIDE, round(WIDE * image.width / max(image.size)))
+        wide = min(most, round(most * image.width / max(image.size)))
         if image.width > wide:
             image = image.resize((wide, max(1, round(image.height * wide / image.width))), Image.Resampling.LANCZOS)
         out = BytesIO()
-        image.save(out, "JPEG", quality=QUALITY, optimize=True)  # a new file: no EXIF, no place, no device
+        image.save(out, "JPEG", quality=quality, optimize=True)  # a new file: no EXIF, no place, no device
         return Picture("data:image/jpeg;base64," + b64encode(out.getvalue()).decode(), *image.size)

@@ -115,6 +115,11 @@ def capital(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
+def small(text: str) -> str:
+    """The text with its first letter small, for the middle of a sentence; a word of capitals stays."""
+    return text if text[1:2].isupper() else text[:1].lower() + text[1:]
+
+
 def label(code: str, among: dict[str, str]) -> str:
     """The fixed label of a code; a code we do not know is shown as it stands."""
     return among.get(code) or capital(code.replace("_", " "))
