@@ -200,11 +200,13 @@ def _how(drafts: Sequence[Draft]) -> str:
 
 
 def _doubt(best: Draft, trade: Trade) -> str:
+    shaky = ", ".join(f"“{word}”" for word in best.unsure)
+    heard = f"May be misheard: {shaky}." if shaky else ""
     if best.confidence >= DOUBTFUL:
-        return ""
+        return heard
     other = trade.conditions.get(best.runner_up)
     near = f"; it may also mean: {other.title}" if other else ""
-    return f"The words leave room for another reading{near}."
+    return f"The words leave room for another reading{near}. {heard}".strip()
 
 
 def order(findings: Sequence[Finding], trade: Trade) -> list[Finding]:

@@ -74,6 +74,8 @@ def _scalar(one: Input) -> bool:
 
 
 def _one(spec: CheckSpec, values: Mapping[str, Any], rules: Rules) -> Outcome:
+    if spec.system == "gas" and values.get("gas_smell") is True:
+        return Outcome(judged=UNKNOWN, tell="smell")  # nothing else is done first
     try:
         out = registry()[spec.id](Given(values, rules.year), rules)
     except Missing as gone:

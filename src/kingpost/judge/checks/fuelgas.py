@@ -1,4 +1,4 @@
-"""Fuel gas: demand, pipes, meter, connectors, bonding, pressure. Where gas is smelled no check runs."""
+"""Fuel gas: demand, pipes, meter, connectors, bonding, pressure. Where gas is smelled no check runs (registry)."""
 
 from __future__ import annotations
 
@@ -24,12 +24,7 @@ from ..registry import check
 from ..steps import amount, over_classes
 from ..verdict import UNKNOWN, Held, Judged, Outcome, Rules, at_least, at_most, every, within_limits, yes_no
 
-SMELL = Outcome(judged=UNKNOWN, tell="smell")
 MOVABLE = ("range", "dryer")
-
-
-def _smells(given: Given) -> bool:
-    return given.has("gas_smell") and given.yes("gas_smell")
 
 
 def _gas(given: Given) -> str:
@@ -149,8 +144,6 @@ def gas_pipe_table(given: Given, rules: Rules) -> Outcome:
 @check("gas-meter-clocking")
 def gas_meter_clocking(given: Given, rules: Rules) -> Outcome:
     """The dial's time to gas to heat, against the plate, which is less at height."""
-    if _smells(given):
-        return SMELL
     dial = given.value("dial_ft3") if given.has("dial_ft3") else None
     if dial is None:
         if not given.has("dial_m3"):
@@ -180,8 +173,6 @@ def gas_meter_clocking(given: Given, rules: Rules) -> Outcome:
 @check("appliance-connector")
 def appliance_connector(given: Given, rules: Rules) -> Outcome:
     """Old brass first; then the wall, the valve, the length."""
-    if _smells(given):
-        return SMELL
     held: dict[str, Held] = {}
     key = "max_movable_ft" if given.has("appliance") and given.word("appliance") in MOVABLE else "max_ft"
     if given.has("uncoated_brass"):
@@ -210,8 +201,6 @@ def appliance_connector(given: Given, rules: Rules) -> Outcome:
 @check("csst-bonding")
 def csst_bonding(given: Given, rules: Rules) -> Outcome:
     """Bonded, thick enough, and not clamped on the tubing."""
-    if _smells(given):
-        return SMELL
     if given.no("csst_present"):
         return Outcome()
     bonded = given.yes("bonded")
@@ -231,8 +220,6 @@ def csst_bonding(given: Given, rules: Rules) -> Outcome:
 @check("gas-inlet-pressure")
 def gas_inlet_pressure(given: Given, rules: Rules) -> Outcome:
     """Against the plate where it was read, else against what is usual."""
-    if _smells(given):
-        return SMELL
     pressure, rule, gas = given.num("pressure_in_wc"), rules.today("gas_inlet_pressure"), _gas(given)
     low, high = rule.number(f"{gas}_min_in_wc"), rule.number(f"{gas}_max_in_wc")
     plate = given.has("plate_min_in_wc") or given.has("plate_max_in_wc")
