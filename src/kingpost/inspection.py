@@ -7,6 +7,9 @@ from dataclasses import replace
 from pathlib import Path
 
 from kingpost import __version__
+from kingpost.duty.evidence import ticks
+from kingpost.duty.ledger import Told, as_record, ledger
+from kingpost.duty.permits import with_clauses
 from kingpost.judge import audit, decisions, run
 from kingpost.judge.evidence import bound, from_rows
 from kingpost.judge.findings import as_found, digest, finding, limitations, menders, merge, order, spoken_readings
@@ -15,6 +18,7 @@ from kingpost.listen.hear import Hearing, hear
 from kingpost.look import Moment, by_time
 from kingpost.trade.load import trade as load_trade
 from kingpost.trade.model import Trade
+from kingpost.trade.standards import standards as load_standards
 from kingpost.visit.facts import Photo, Visit
 from kingpost.visit.record import Finding, FrameRef, PhotoRef, Reading, Record, Remark
 from kingpost.weigh.causes import causes
@@ -46,12 +50,20 @@ def inspect(visit: Visit, trade_dirs: Iterable[Path] = (), progress: Callable[[s
     found = [*attach(found, checks, readings, trade), *from_checks(found, checks, readings, trade)]
     found = audit.findings(found, panel, noted, trade, mender)
     readings, checks = [*readings, *noted], (*checks, *panel)
-    found, remarks, odd = decisions.apply(found, heard.remarks, visit.decisions)
+    known = load_standards(*over)
+    ticked, decided, odd_ticks = ticks(visit.decisions, trade, known)
+    found, remarks, odd = decisions.apply(found, heard.remarks, decided)
     offsets = _offsets(visit)
     pictures = _pictures(visit.photos, found, remarks, readings, offsets)
     found = [_with_photos(f, pictures) for f in order(found, trade)]
     found = [replace(f, number=n) for n, f in enumerate(found, 1)]
     remarks = _into(remarks, found, heard)
+    photos = tuple(_photo(p, pictures, found, remarks, offsets) for p in visit.photos)
+    tell("counting what was looked at")
+    laws = known.chosen(visit.facts.standards, visit.facts.jurisdiction)
+    limits = with_clauses(limitations(heard), laws, trade, known)
+    beside = by_time(visit.photos, [_moment(r, offsets) for r in remarks])
+    owed = ledger(Told(visit.facts, remarks, found, readings, limits, photos, ticked, beside), trade, known)
     return Record(
         kingpost=__version__,
         visit=visit.facts,
@@ -59,14 +71,15 @@ def inspect(visit: Visit, trade_dirs: Iterable[Path] = (), progress: Callable[[s
         readings=tuple(readings),
         findings=tuple(found),
         checks=tuple(checks),
-        limitations=tuple(limitations(heard)),
+        limitations=tuple(limits),
         as_found=tuple(as_found(heard)),
         causes=causes(found, trade),
-        photos=tuple(_photo(p, pictures, found, remarks, offsets) for p in visit.photos),
+        coverage=as_record(owed),
+        photos=photos,
         thermal=tuple(
             FrameRef(f.id, f.file, f.taken.isoformat() if f.taken else None, about=f.about) for f in visit.frames
         ),
-        trouble=(*visit.trouble, *odd_rows, *odd),
+        trouble=(*visit.trouble, *odd_rows, *odd, *odd_ticks, *owed.trouble),
         counts=_counts(visit, heard, remarks, found),
         notes=tuple(heard.notes),
     )
@@ -90,6 +103,11 @@ def _offsets(visit: Visit) -> dict[str, float]:
     """Where time 0 of each walk lies on the visit's clock, in seconds."""
     start = visit.facts.started
     return {w.source: (w.started - start).total_seconds() if w.started and start else 0.0 for w in visit.walks}
+
+
+def _moment(remark: Remark, offsets: dict[str, float]) -> Moment:
+    shift = offsets.get(remark.source, 0.0)
+    return Moment(remark.id, remark.start + shift, remark.end + shift)
 
 
 def _pictures(

@@ -1,0 +1,151 @@
+"""Everything that shows looking: remarks, findings, readings, photographs beside them, and explicit ticks."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from itertools import groupby
+
+from kingpost.listen.sweeps import Look, Swept, indexes, place_of
+from kingpost.listen.words import norm
+from kingpost.trade.model import Trade
+from kingpost.trade.standards import Standards
+from kingpost.visit.facts import Decision, Trouble
+from kingpost.visit.record import Finding, PhotoRef, Reading, Remark
+
+from .house import Evidence
+
+STATES = ("done", "limited", "not_present")
+MINE = "tick"  # the verb of a decision that says: looked at
+
+
+@dataclass(frozen=True, slots=True)
+class Sight:
+    """One look with what proves it. `ways` None: a tick, which vouches for the way too."""
+
+    component: str
+    place: str
+    place_id: str
+    evidence: tuple[Evidence, ...]
+    ways: frozenset[str] | None = frozenset()
+    every: bool = False
+    extent: str = ""
+    count: int = 1
+    quantity: str = ""
+    fault: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Tick:
+    """What the inspector ticked by hand: a clause or a part, at a place or everywhere."""
+
+    id: str
+    clause: str
+    components: frozenset[str]
+    place: str
+    state: str
+    why: str
+    count: int = 0
+
+
+def sights(
+    swept: Swept,
+    findings: Sequence[Finding],
+    readings: Sequence[Reading],
+    photos: Sequence[PhotoRef],
+    remarks: Sequence[Remark],
+    beside: Mapping[str, Sequence[str]],
+    trade: Trade,
+    standards: Standards,
+) -> list[Sight]:
+    """All looks of a visit.
+
+    photos   pictures as the record lists them; one that shows no finding still shows its place
+    beside   remark id -> ids of the pictures taken with it
+    """
+    index = indexes(trade, standards)
+    text = {r.id: r for r in remarks}
+
+    def ways(ids: Sequence[str]) -> frozenset[str]:
+        words = [norm(w) for i in ids if i in text for w in text[i].text.replace("-", " ").split()]
+        return frozenset(h.key for h in index.ways.find(words))
+
+    def at(label: str) -> str:
+        place = place_of(label, trade, index.rooms)
+        return place.id if place else ""
+
+    out = [_of(look, beside) for look in swept.looks]
+    for f in findings:
+        said = [str(e["remark"]) for e in f.evidence if "remark" in e]
+        fault = trade.conditions[f.condition].fault if f.condition in trade.conditions else ""
+        shown = tuple({k: str(v) for k, v in e.items()} for e in f.evidence)
+        for place in (f.place, *f.also_at):
+            out.append(Sight(f.component, place, at(place), ({"finding": f.id}, *shown), ways(said), fault=fault))
+    for q in readings:
+        said = [q.remark] if q.remark else []
+        out.append(
+            Sight(q.component, q.place, at(q.place), ({"reading": q.id},), ways(said) | {"tested"}, quantity=q.quantity)
+        )
+    for p in photos:
+        if p.place and not p.findings:
+            out.append(Sight("", p.place, at(p.place), ({"photo": p.id},)))
+    return sorted(out, key=_order)
+
+
+def _order(s: Sight) -> tuple[str, str, str, bool, str, int]:
+    return (s.component, s.place, str(s.evidence), s.every, str(sorted(s.ways or ())), s.count)
+
+
+def _of(look: Look, beside: Mapping[str, Sequence[str]]) -> Sight:
+    shown = ({"remark": look.remark}, *({"photo": p} for p in beside.get(look.remark, ())))
+    return Sight(look.component, look.place, look.place_id, shown, look.ways, look.every, look.extent, look.count)
+
+
+def rests(swept: Swept, beside: Mapping[str, Sequence[str]], standards: Standards) -> list[Sight]:
+    """ "Everything else in here looks good": what such words cover, seen and no more than seen."""
+    covers = standards.components(standards.sweeps["rest"].covers) if "rest" in standards.sweeps else frozenset()
+    return [replace(_of(look, beside), component=c, ways=frozenset()) for look in swept.rests for c in sorted(covers)]
+
+
+def passes(remarks: Sequence[Remark]) -> dict[str, list[Evidence]]:
+    """How often a place was come to: the first remark of each stay, per place label."""
+    out: dict[str, list[Evidence]] = {}
+    for source in sorted({r.source for r in remarks}):
+        walk = sorted((r for r in remarks if r.source == source), key=lambda r: (r.start, r.end, r.id))
+        for place, stay in groupby(walk, key=lambda r: r.place):
+            if place:
+                out.setdefault(place, []).append({"remark": next(stay).id})
+    return out
+
+
+def ticks(
+    decisions: Sequence[Decision], trade: Trade, standards: Standards
+) -> tuple[list[Tick], list[Decision], list[Trouble]]:
+    """Ticks among the decisions, the other decisions, and ticks that name nothing we know.
+
+    A tick's subject is a clause (`nc.1108.a.2`) or a part (`roof_drainage`, `water_heater`), alone or with a place
+    after an at sign (`windows@north bedroom`). Of two ticks about the same, the later counts.
+    """
+    mine: dict[str, Tick] = {}
+    rest: list[Decision] = []
+    trouble: list[Trouble] = []
+    for d in sorted(decisions, key=lambda d: (d.at, d.id)):
+        if d.verb != MINE:
+            rest.append(d)
+            continue
+        what, _, place = d.subject.partition("@")
+        state = str(d.fields.get("state", "done"))
+        parts = standards.components([what]) if what in standards.parts else frozenset()
+        parts = parts or (frozenset({what}) if what in trade.components else frozenset())
+        if state not in STATES:
+            mend = "write one of " + ", ".join(STATES)
+            trouble.append(Trouble(d.file or "decisions.jsonl", d.line, f'tick state "{state}" is not known', mend))
+        elif what not in standards.clauses and not parts:
+            mend = "tick a clause, a part of standards/parts.toml or a component"
+            trouble.append(Trouble(d.file or "decisions.jsonl", d.line, f'tick of "{what}", which is not known', mend))
+        else:
+            clause = what if what in standards.clauses else ""
+            count = d.fields.get("count", 0)
+            number = count if isinstance(count, int) and not isinstance(count, bool) else 0
+            mine[d.subject] = Tick(d.id, clause, parts, place, state, str(d.fields.get("why", "")), number)
+    return [mine[k] for k in sorted(mine)], rest, trouble
