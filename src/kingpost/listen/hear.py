@@ -37,6 +37,7 @@ WHY = {
 UNCLEAR = "unclear: nothing in it was recognised as a fault, a fact or a limit"
 
 READABLE = 8  # words that can be read by themselves
+UNSURE = 0.3  # how sure the recogniser was of a word, below which it is doubtful
 LIKELY = 0.45  # chance by ear from which a remark that is no finding is what it sounds like
 
 
@@ -60,6 +61,7 @@ class Draft:
     runner_up: str = ""
     margin: float = 9.0
     place_id: str = ""
+    unsure: tuple[str, ...] = ()  # words that carry it and that the recogniser was not sure of
 
     @property
     def confidence(self) -> float:
@@ -255,7 +257,16 @@ def _draft(m: Mention, heard: Heard, cat: Catalogue, remarks: tuple[str, ...], s
         m.runner_up,
         m.margin,
         place_id,
+        _unsure(heard, m),
     )
+
+
+def _unsure(heard: Heard, m: Mention) -> tuple[str, ...]:
+    """The words that carry a draft and that the recogniser was not sure of, or that were mended."""
+    telling = {k for h in (*heard.components, *heard.signs, *heard.faults) for k in range(h.start, h.end)}
+    mended = {x.at: f"{x.heard} (taken for {x.meant})" for x in heard.slips}
+    shaky = [k for k in range(m.start, m.end) if k in mended or (k in telling and heard.words[k].sure < UNSURE)]
+    return tuple(dict.fromkeys(mended.get(k, heard.words[k].norm) for k in shaky))
 
 
 def _remarks(
@@ -302,6 +313,7 @@ def _remarks(
                     (),
                     words[a].speaker,
                     tuple((x.heard, x.meant) for x in heard.slips if a <= x.at < b),
+                    tuple((w.text, w.other) for w in words[a:b] if w.sure < UNSURE),
                 ),
                 a,
                 b,

@@ -6,7 +6,7 @@ Nothing is dropped here: joining the words of all cues gives back everything tha
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from kingpost.visit.facts import Walk
 
@@ -28,6 +28,8 @@ class Word:
     gap: float = 0.0  # silence before it, seconds
     line: int | None = None
     timed: bool = True
+    sure: float = 1.0  # how sure the recogniser was of it, 0 to 1
+    other: str = ""  # what a second hearing made of it
 
 
 def norm(text: str) -> str:
@@ -40,56 +42,42 @@ def norm(text: str) -> str:
     return BARE.sub("", plain).strip(".+")
 
 
-def _pieces(text: str) -> list[tuple[int, int, str]]:
-    """Spans of words; a hyphen parts two words, but a hyphen alone or a fraction does not."""
+def _pieces(text: str) -> list[tuple[int, int, str, int]]:
+    """Spans of words; a hyphen parts two words, but a hyphen alone or a fraction does not. Last, the word's number."""
     out = []
-    for hit in SPACE.finditer(text):
+    for number, hit in enumerate(SPACE.finditer(text)):
         start = hit.start()
         for part in re.split(r"(?<=[A-Za-z])[-–](?=[A-Za-z])", hit[0]):
-            out.append((start, start + len(part), part))
+            out.append((start, start + len(part), part, number))
             start += len(part) + 1
     return out
 
 
 def stream(walk: Walk) -> list[Word]:
-    """The words of one walk in order; inside a cue the words are spread evenly over its characters."""
+    """The words of one walk in order, each at its own time where one was heard, else spread evenly over its cue."""
     out: list[Word] = []
     last = None
     for number, cue in enumerate(walk.cues):
         length = max(1, len(cue.text))
         span = max(0.0, cue.end - cue.start)
-        for a, b, text in _pieces(cue.text):
+        for a, b, text, nth in _pieces(cue.text):
             start, end = cue.start + span * a / length, cue.start + span * b / length
-            if not norm(text):
+            sure, other = 1.0, ""
+            if cue.words:
+                heard = cue.words[nth]
+                start, end, sure, other = heard.start, heard.end, heard.sure, heard.other
+            one = Word(text, norm(text), start, end, number, cue.speaker, "", 0.0, cue.line, cue.timed, sure, other)
+            if not one.norm:
                 if out:  # a lone dash is a stop of the word before it
-                    out[-1] = _stopped(out[-1], text)
+                    out[-1] = replace(out[-1], text=f"{out[-1].text} {text}", stop=text[0])
                 else:
-                    out.append(Word(text, "", start, end, number, cue.speaker, text, 0.0, cue.line, cue.timed))
+                    out.append(replace(one, stop=text))
                 continue
             stop = re.search(r"([.!?…]+|[,;:—–]+|-)[\"')\]]*$", text)
             gap = max(0.0, start - last) if last is not None else 0.0
-            out.append(
-                Word(
-                    text, norm(text), start, end, number, cue.speaker, stop[1] if stop else "", gap, cue.line, cue.timed
-                )
-            )
+            out.append(replace(one, stop=stop[1] if stop else "", gap=gap))
             last = end
     return out
-
-
-def _stopped(word: Word, text: str) -> Word:
-    return Word(
-        f"{word.text} {text}",
-        word.norm,
-        word.start,
-        word.end,
-        word.cue,
-        word.speaker,
-        text[0],
-        word.gap,
-        word.line,
-        word.timed,
-    )
 
 
 def said(words: list[Word]) -> str:

@@ -25,6 +25,7 @@ class Remark:
     into: tuple[str, ...] = ()
     speaker: str = ""
     mended: tuple[tuple[str, str], ...] = ()  # (heard, taken as): recogniser slips on trade words
+    doubtful: tuple[tuple[str, str], ...] = ()  # (heard, by a second hearing): words the recogniser was unsure of
 
 
 @dataclass(frozen=True, slots=True)
