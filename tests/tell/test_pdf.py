@@ -71,7 +71,7 @@ def test_the_foot_gives_address_date_and_page(forty: Told) -> None:
     pages = text_of(forty, "-layout").split("\f")[:-1]
     for number, page in enumerate(pages, 1):
         foot = page.strip().splitlines()[-1]
-        assert "214 Alder Row, Eldon Ferry, 12 May 2026. Draft" in foot
+        assert "214 Alder Row, Eldon Ferry, May 12, 2026. Draft" in foot
         assert f"Page {number} of {len(pages)}" in foot
 
 

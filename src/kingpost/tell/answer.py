@@ -149,7 +149,10 @@ def _about(facts: Facts) -> tuple[str, str]:
     visit = [part for part in (f"from {clock(facts.started)}" if facts.started else "", _by(facts)) if part]
     if facts.started or facts.inspector:
         said.append(
-            " ".join(["Inspected", *([f"on {date_words(facts.started)}"] if facts.started else []), *visit]) + "."
+            " ".join(
+                ["Inspected", *([f"on {date_words(facts.started, facts.locale)}"] if facts.started else []), *visit]
+            )
+            + "."
         )
     said += _weather(facts.weather)
     name = facts.address or facts.name

@@ -209,7 +209,7 @@ def _sources(index: Index) -> list[SourceRow]:
 def _about(index: Index) -> list[str]:
     facts, day = index.record.visit, index.record.visit.started
     where = facts.address or facts.name or "the house"
-    on = f" on {date_words(day)}" if day else ""
+    on = f" on {date_words(day, facts.locale)}" if day else ""
     out = [
         f"It tells what could be seen and reached at {where}{on}. It is the condition on that day. It is not a promise "
         "about what is hidden or about the years to come, and not advice to buy or not to buy.",

@@ -124,7 +124,7 @@ def view(index: Index, same: Sequence[Finding], pictures: Pictures, theme: str =
         saw=tidy(sentence(told.saw)),
         matters=tidy(sentence(told.matters)),
         do=parted(told.do, index.people(finding)),
-        cost=money(finding.cost),
+        cost=money(finding.cost, index.record.visit.locale),
         cautions=tuple(_once(tidy(sentence(c)) for c in cautions if c)),
         shot=_shot(index, first, finding, pictures) if first else None,
         know=know,
@@ -132,7 +132,7 @@ def view(index: Index, same: Sequence[Finding], pictures: Pictures, theme: str =
         checks=checks,
         facts=tuple(_facts(index, same, photos, first)),
         long=len(told.saw) + len(told.matters) + len(told.do) > LONG,
-        short=small(finding) and all(c.open or c.check.verdict == "meets" for c in checks) and len(same) == 1,
+        short=len(same) == 1 and _short(finding, checks, bool(first)),
         cause=(cause.id, len(cause.findings)) if cause else None,
         also=tuple(_also(index, f, told.saw) for f in same[1:]),
     )
@@ -150,11 +150,14 @@ def _once(cautions: Iterable[str]) -> list[str]:
     return out
 
 
-def small(finding: Finding) -> bool:
-    """Neither pressing nor short of what was asked: it gets the short form."""
-    if finding.when in ("before_moving_in", "this_season"):
+def _short(finding: Finding, checks: Sequence[CheckView], photo: bool) -> bool:
+    """Told in one breath: nothing falls short of a limit, and it is not pressing, or has no picture to stand beside."""
+    if not all(c.open or c.check.verdict == "meets" for c in checks):
+        return False
+    if finding.when == "before_moving_in":
         return finding.standing == "information"
-    return finding.standing != "deficiency" or finding.when == "keep_an_eye_on" or "people" not in finding.at_stake
+    pressing = finding.standing == "deficiency" and finding.when == "this_season"
+    return not photo if pressing else not (finding.standing == "deficiency" and "people" in finding.at_stake)
 
 
 def _also(index: Index, finding: Finding, told: str) -> Also:

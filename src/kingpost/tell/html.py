@@ -31,7 +31,8 @@ SHEETS = ("tokens.css", "base.css", "sheets.css", "finding.css", "drawing.css", 
 
 
 @cache
-def _environment() -> Environment:
+def environment() -> Environment:
+    """The templates of the report with their filters; extracts lay their own over it."""
     made = Environment(
         loader=FileSystemLoader(HERE / "templates"),
         autoescape=True,
@@ -63,7 +64,7 @@ def _base64(font: str) -> str:
 
 def foot(record: Record) -> str:
     """The foot of each printed page: address and date, and that it is a draft where it is one."""
-    parts = [record.visit.address or record.visit.name, words.date_words(record.visit.started)]
+    parts = [record.visit.address or record.visit.name, words.date_words(record.visit.started, record.visit.locale)]
     draft = "Draft" if any(f.state != "ink" for f in record.findings) else ""
     return ". ".join(part for part in (", ".join(p for p in parts if p), draft) if part)
 
@@ -81,9 +82,9 @@ def page(record: Record, trade: Trade, pictures: Pictures, on_paper: bool = Fals
     drawing, theme = whole(index, on_paper), "print" if on_paper else "light"
     sheets = levels(index, pictures, theme)
     shown = {v.shot.photo.id for level in sheets for v in level.findings if v.shot}
-    day, name = words.date_words(record.visit.started), record.visit.address or record.visit.name
+    day, name = words.date_words(record.visit.started, record.visit.locale), record.visit.address or record.visit.name
     return (
-        _environment()
+        environment()
         .get_template("report.html")
         .render(
             style=Markup(style()),

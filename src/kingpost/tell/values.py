@@ -41,7 +41,8 @@ ENDS = {  # how keys of checks end, the longer first
     "v": "V",
     "w": "W",
 }
-SIGN = {"USD": "$", "CAD": "CA$", "EUR": "€", "GBP": "£"}
+SIGN = {"USD": "US$", "CAD": "CA$", "AUD": "A$", "NZD": "NZ$", "EUR": "€", "GBP": "£"}
+DOLLAR = {"en-CA": "CAD", "en-AU": "AUD", "en-NZ": "NZD", "en-GB": "", "en-IE": ""}  # whose "$" needs no name
 
 
 def number(value: float | int | str) -> str:
@@ -96,17 +97,17 @@ def quantity(value: float | str, unit: str, standard: float | None = None) -> st
     return NB.join([*parts, *([said.replace(" ", NB)] if said else [])])
 
 
-def money(cost: dict[str, Any] | None) -> str:
-    """A price as a range, or nothing.
+def money(cost: dict[str, Any] | None, locale: str = "") -> str:
+    """A price as a range, or nothing. A dollar of the reader's own country is "$", of another it is named.
 
-    >>> money({"low": 2400, "high": 3900, "currency": "USD"})
-    '$2,400 to 3,900'
+    >>> money({"low": 2400, "high": 3900, "currency": "USD"}), money({"low": 80, "high": 80}, "en-CA")
+    ('$2,400 to 3,900', 'US$80')
     """
     if not cost or cost.get("low") is None or cost.get("high") is None:
         return ""
     low, high = float(cost["low"]), float(cost["high"])
     code = str(cost.get("currency") or "USD")
-    sign = SIGN.get(code, code + NB)
+    sign = "$" if code == DOLLAR.get(locale, "USD") else SIGN.get(code, code + NB)
     return f"{sign}{low:,.0f}" + (f" to {high:,.0f}" if high != low else "")
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from datetime import datetime
+from datetime import date, datetime
 
 NB = "\u00a0"  # a number never parts from its unit
 STANDING = {
@@ -57,6 +57,7 @@ MONTHS = (
     *("January", "February", "March", "April", "May", "June"),
     *("July", "August", "September", "October", "November", "December"),
 )
+DAY_FIRST = ("en-GB", "en-IE", "en-AU", "en-NZ")
 LACKING = {"≥": "at least ", "≤": "at most ", "≈": "about ", "→": " to ", "√": "root of ", "\u202f": NB, "\u2011": "-"}
 EIGHTHS = {"⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8"}
 UNITS = (
@@ -174,12 +175,18 @@ def without_first(text: str) -> str:
     return parts[1] if len(parts) > 1 else ""
 
 
-def date_words(day: datetime | None) -> str:
+def date_words(day: date | None, locale: str = "") -> str:
+    """The day as it is written there: month first in North America, and where nobody said.
+
+    >>> date_words(datetime(2026, 5, 12)), date_words(datetime(2026, 5, 12), "en-GB"), date_words(None)
+    ('May\\xa012,\\xa02026', '12\\xa0May\\xa02026', '')
     """
-    >>> date_words(datetime(2026, 5, 12)), date_words(None)
-    ('12\\xa0May\\xa02026', '')
-    """
-    return f"{day.day}{NB}{MONTHS[day.month - 1]}{NB}{day.year}" if day else ""
+    if not day:
+        return ""
+    month = MONTHS[day.month - 1]
+    if locale in DAY_FIRST:
+        return f"{day.day}{NB}{month}{NB}{day.year}"
+    return f"{month}{NB}{day.day},{NB}{day.year}"
 
 
 def clock(moment: datetime | None) -> str:

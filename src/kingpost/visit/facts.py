@@ -53,6 +53,7 @@ class Facts:
     inspector: str = ""
     licence: str = ""
     client: str = ""
+    locale: str = ""  # how the report writes dates and money; en-US where it is not given
     present: tuple[str, ...] = ()
     standards: tuple[str, ...] = ()
     weather: dict[str, Any] = field(default_factory=dict)  # outdoor_f, humidity_percent, last_rain_h, wind

@@ -87,6 +87,16 @@ def _weather(value: Any) -> Any:
     return _text(value) if isinstance(value, str) else _number(value)
 
 
+LOCALES = ("en-US", "en-CA", "en-GB", "en-IE", "en-AU", "en-NZ")
+
+
+def _locale(value: Any) -> str:
+    known = next((one for one in LOCALES if str(value).strip().replace("_", "-").lower() == one.lower()), None)
+    if known is None:
+        raise _Unfit(f'one of {", ".join(LOCALES)}, as in "en-US"')
+    return known
+
+
 SECTION_FT = (  # feet; heights count from the main floor up
     *("width_ft", "ceiling_ft", "plate_ft", "ridge_ft", "overhang_ft", "floor_ft", "basement_ft", "crawl_ft"),
     *("ground_left_ft", "ground_right_ft", "porch_ft", "deck_ft", "garage_ft"),
@@ -101,7 +111,7 @@ TABLES: dict[str, dict[str, Take]] = {
     },
     "visit": {
         "started": moment, "inspector": _text, "licence": _text, "client": _text, "present": _texts,
-        "standards": _texts,
+        "standards": _texts, "locale": _locale,
     },
     "weather": {"outdoor_f": _number, "humidity_percent": _number, "last_rain_h": _number, "wind": _weather},
     "section": {
