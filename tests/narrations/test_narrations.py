@@ -108,3 +108,40 @@ def test_each_narration_has_the_hard_parts(source: Path) -> None:
     assert len({n["why"] for n in gold["not_findings"]}) >= 4
     assert any(f["same_cause_as"] for f in gold["findings"])
     assert {f["standing"] for f in gold["findings"]} == {"deficiency", "recommendation", "information"}
+
+
+def row(source: Path) -> str:
+    """The line of a narration in README.md."""
+    cues, gold = make_walk.make(source)[0], gold_of(source)
+    found = gold["findings"]
+    standings = [sum(f["standing"] == s for f in found) for s in ("deficiency", "recommendation", "information")]
+    links = {tuple(sorted((f["key"], other))) for f in found for other in f["same_cause_as"]}
+    cells = [
+        source.relative_to(HERE).with_suffix("").as_posix(),
+        gold["house"]["type"],
+        gold["house"]["voice"],
+        f"{sum(c.end - c.start for c in cues) / 60:.1f}",
+        sum(len(c.text.split()) for c in cues),
+        f"{len(found)} ({', '.join(map(str, standings))})",
+        len(gold["not_findings"]),
+        len(gold["readings"]),
+        len(gold["limitations"]),
+        f"{len(gold['as_found'])} ({sum(not a['put_back'] for a in gold['as_found'])})",
+        len(links),
+    ]
+    return "| " + " | ".join(map(str, cells)) + " |"
+
+
+@pytest.mark.parametrize("source", SOURCES, ids=lambda p: p.stem)
+def test_the_readme_says_what_each_narration_holds(source: Path) -> None:
+    assert row(source) in (HERE / "README.md").read_text("utf-8").splitlines()
+
+
+def test_nothing_learns_from_what_is_kept_back() -> None:
+    learn = re.search(r"^LEARN *:= *(.+)$", (ROOT / "Makefile").read_text("utf-8"), re.MULTILINE)
+    assert learn
+    given = [(ROOT / name).resolve() for name in learn[1].split()]
+    kept = [p for p in SOURCES if p.parent.name.startswith("kept")]
+    assert len(kept) == 9
+    for path in kept:
+        assert not any(path.is_relative_to(g) or path.with_suffix(".gold.json") == g for g in given), path
