@@ -1,5 +1,5 @@
 """One record becomes record.json, HTML and PDF."""
 
-from .write import PencilLeft, Written, write
+from .write import Issue, PencilLeft, Written, write
 
-__all__ = ["PencilLeft", "Written", "write"]
+__all__ = ["Issue", "PencilLeft", "Written", "write"]

@@ -93,17 +93,16 @@ def _told(old: Plain, new: Plain) -> Iterator[str]:
 def _proven(old: Plain, new: Plain, before: Plain, after: Plain) -> Iterator[str]:
     """Pictures, words and readings behind it, and the verdicts of its checks."""
     for kind, one in (("photo", "photograph"), ("remark", "remark"), ("thermal", "thermal picture"), ("row", "row")):
-        a, b = ({str(e[kind]) for e in f.get("evidence") or () if kind in e} for f in (old, new))
-        for these, word in ((b - a, "more"), (a - b, "fewer")):
+        had, has = ({str(e[kind]) for e in f.get("evidence") or () if kind in e} for f in (old, new))
+        for these, word in ((has - had, "more"), (had - has, "fewer")):
             if these:
                 yield f"{len(these)} {one if len(these) == 1 else one + 's'} {word} behind it."
     a, b = ({str(c["id"]): c for c in r.get("checks") or ()} for r in (before, after))
-    for key in [k for k in (*(old.get("checks") or ()), *(new.get("checks") or ())) if k in a or k in b]:
+    for key in dict.fromkeys((*(old.get("checks") or ()), *(new.get("checks") or ()))):
         was, now = a.get(key), b.get(key)
         if was and now and was.get("verdict") != now.get("verdict"):
             verdicts = [small(label(str(c.get("verdict")), VERDICT)) for c in (was, now)]
             yield f"{capital(str(now.get('title') or key))}: it was “{verdicts[0]}”; it is “{verdicts[1]}”."
-            b = {k: v for k, v in b.items() if k != key}  # told once, though both name it
     gone = [c for c in old.get("checks") or () if c not in (new.get("checks") or ())]
     come = [c for c in new.get("checks") or () if c not in (old.get("checks") or ())]
     if gone or come or old.get("readings") != new.get("readings"):

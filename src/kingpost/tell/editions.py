@@ -98,7 +98,8 @@ def keep(folder: Path, record: Record, issued: date, why: str = "") -> tuple[Edi
         return kept
     if kept and kept[-1].issued and issued < kept[-1].issued:
         raise EditionError(
-            f"--issued {issued} lies before edition {kept[-1].number} of {kept[-1].issued}; give the day of this edition"
+            f"--issued {issued} lies before edition {kept[-1].number} of {kept[-1].issued}; "
+            "give the day of this edition"
         )
     number = len(kept) + 1
     at = folder / FOLDER / f"{number:03d}"
