@@ -7,7 +7,7 @@ and of what, is decided in `readings.py`.
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -19,6 +19,8 @@ ONES = {
     )
 }
 TENS = {w: 10 * n for n, w in enumerate("twenty thirty forty fifty sixty seventy eighty ninety".split(), 2)}
+# "these four are thirties": sizes of fuses and breakers, said of several
+TENS |= {w[:-1] + "ies": n for w, n in list(TENS.items())}
 PARTS = {
     "half": 2,
     "halves": 2,
@@ -62,6 +64,23 @@ for _name, _words in {
 }.items():
     for _w in _words.split():
         UNITS[_w] = _name
+LONG_UNITS = tuple(
+    (tuple(said.split()), unit)
+    for said, unit in (
+        ("square feet", "sq_ft"),
+        ("square foot", "sq_ft"),
+        ("parts per million", "ppm"),
+        ("parts", "ppm"),
+        ("gallons a minute", "gpm"),
+        ("gallons per minute", "gpm"),
+        ("gallon a minute", "gpm"),
+        ("inches of water column", "in_wc"),
+        ("inches of water", "in_wc"),
+        ("inches water column", "in_wc"),
+        ("cubic feet a minute", "cfm"),
+        ("cubic feet per minute", "cfm"),
+    )
+)
 NOT_UNIT_ALONE = {"in", "second", "year", "years", "hour", "hours", "yard", "yards"}
 ROUGH = frozenset("about around maybe roughly approximately nearly almost call probably like".split())
 TWELVES = frozenset(("in", "and", "over", "to", "on"))
@@ -103,8 +122,11 @@ def _whole(words: Sequence[str], at: int) -> tuple[float, int] | None:
 
 def _cardinal(words: Sequence[str], at: int) -> tuple[float, int] | None:
     """A whole number with hundreds: "one forty", "two hundred and ten", "one oh five", "nineteen ninety seven"."""
+    first: tuple[float, int] | None
     if words[at] == "a" and at + 1 < len(words) and words[at + 1] in ("hundred", "thousand"):
-        first: tuple[float, int] | None = (1.0, at + 1)
+        first = (1.0, at + 1)
+    elif words[at] == "hundred" and words[at + 1 : at + 2] in (["amp"], ["amps"], ["percent"]):
+        first = (1.0, at)
     else:
         first = _whole(words, at)
     if first is None:
@@ -204,9 +226,10 @@ def _unit(words: Sequence[str], at: int) -> tuple[str, int]:
     """The unit that follows a number, and where it ends."""
     if at >= len(words):
         return "", at
+    for said, unit in LONG_UNITS:
+        if tuple(words[at : at + len(said)]) == said:
+            return unit, at + len(said)
     two = " ".join(words[at : at + 2])
-    if two == "square feet" or two == "square foot":
-        return "sq_ft", at + 2
     if two == "of an" and at + 2 < len(words) and words[at + 2] in ("inch",):
         return "in", at + 3
     if two == "cubic feet":
@@ -249,15 +272,17 @@ def _pitch(words: Sequence[str], at: int) -> tuple[float, int] | None:
     end = first[1]
     if end < len(words) and words[end] in TWELVES:
         end += 1
-    elif words[at] not in ONES and _digits(words[at]) is None:
+    elif first[0] > 12 or (words[at] not in ONES and _digits(words[at]) is None):  # "nineteen twelve" is a year
         return None
     if end < len(words) and words[end] in ("twelve", "12", "twelves"):
         return first[0], end + 1
     return None
 
 
-def amounts(words: Sequence[str]) -> list[Amount]:
+def amounts(words: Sequence[str], stops: Collection[int] = ()) -> list[Amount]:
     """Every amount in a list of compared words, in order.
+
+    stops   positions of words before which a number ends, since there was a comma or a full stop
 
     >>> [(a.value, a.unit) for a in amounts("it is an inch and five eighths low".split())]
     [(1.625, 'in')]
@@ -267,7 +292,11 @@ def amounts(words: Sequence[str]) -> list[Amount]:
     [(26.2, 'A'), (10.0, 'AWG')]
     >>> [(a.value, a.unit) for a in amounts("six foot four of headroom and a quarter inch per foot".split())]
     [(76.0, 'in'), (0.25, 'in/ft')]
+    >>> [a.value for a in amounts("ten past eight thirty eight degrees".split(), stops={3})]
+    [10.0, 8.0, 38.0]
     """
+    if stops:
+        return _parted(words, frozenset(stops))
     out: list[Amount] = []
     at = 0
     while at < len(words):
@@ -280,6 +309,19 @@ def amounts(words: Sequence[str]) -> list[Amount]:
             out.append(one)
             at = one.end
     return out
+
+
+def _parted(words: Sequence[str], stops: frozenset[int]) -> list[Amount]:
+    """Amounts of words with a bar put in at every stop, at their places without the bars."""
+    barred, home = list[str](), list[int]()
+    for k, word in enumerate(words):
+        if k in stops:
+            barred.append("|")
+            home.append(k)
+        barred.append(word)
+        home.append(k)
+    home.append(len(words))
+    return [replace(a, start=home[a.start], end=home[a.end - 1] + 1) for a in amounts(barred)]
 
 
 def _amount(words: Sequence[str], at: int) -> Amount | None:

@@ -12,13 +12,24 @@ from kingpost.trade.model import Quantity, Trade
 
 from .heard import Heard, Spans
 from .lexicon import SHOULD, WEATHER
-from .numbers import Amount, amounts
+from .numbers import UNITS, Amount, amounts
 from .patterns import Hit, Index
 
 TIME_UNITS = {"min", "s", "h", "year"}
 WEAK = "weak:"  # words that count only where a component of the quantity is being talked about
 PLATE = frozenset("plate nameplate label tag sticker placard".split())  # where minimum and maximum are read off
 NEAR = 12  # words on either side in which a quantity's words are looked for
+TOPIC = 40  # words over which it is remembered what was talked about
+MOST_COUNTED = 12  # a bare number above it is hardly a count
+LUMBER = frozenset("one two four six 1 2 4 6".split())
+POINTING = frozenset(
+    "no this that the which each every any another first second third fourth last other next only".split()
+)
+NOT_PLURAL = frozenset(
+    "inches feet amps degrees pounds volts gallons parts this thats its is was has across less does".split()
+)
+COUNTING = frozenset("of out times layers coats people".split())
+COUNTED = ("i count", "i counted", "count", "counted", "that i count")
 CONVERT = {("ft", "in"): 12.0, ("in", "ft"): 1 / 12, ("mm", "in"): 1 / 25.4, ("yd", "ft"): 3.0, ("h", "min"): 60.0}
 
 
@@ -69,7 +80,12 @@ def _bare_unit(norms: Sequence[str], one: Amount, trade: Trade) -> str:
     near = norms[max(0, one.start - 8) : one.end + 8]
     whole = float(one.value).is_integer()
     shape = "any" if whole else "fraction" if one.fraction else "decimal"
+    talk = norms[max(0, one.start - TOPIC) : one.end + 8]
+    if _is_count(norms, one):
+        return "count" if _says(near, COUNTED) else ""
     for rule in trade.implied.values():
+        if (rule.topic and not _says(talk, rule.topic)) or _says(near, rule.unless):
+            continue
         if not rule.low <= one.value <= rule.high or (rule.values and one.value not in rule.values):
             continue
         if rule.shape not in ("any", shape) and not (rule.shape == "part" and not whole):
@@ -82,6 +98,21 @@ def _bare_unit(norms: Sequence[str], one: Amount, trade: Trade) -> str:
     return ""
 
 
+def _is_count(norms: Sequence[str], one: Amount) -> bool:
+    """Whether a bare number counts things ("six screws", "a two by four", "the fourth one") and measures nothing."""
+    if one.fraction or one.value > MOST_COUNTED or not float(one.value).is_integer():
+        return False
+    before = norms[one.start - 1] if one.start else ""
+    after = norms[one.end] if one.end < len(norms) else ""
+    beyond = norms[one.end + 1] if one.end + 1 < len(norms) else ""
+    if (before == "by" and norms[max(0, one.start - 2)] in LUMBER) or (after == "by" and norms[one.start] in LUMBER):
+        return True
+    if norms[one.start] == "one" and (before in POINTING or after not in UNITS):
+        return True
+    plural = [w for w in (after, beyond) if w.endswith("s") and len(w) > 3 and w not in NOT_PLURAL]
+    return bool(plural) or after in COUNTING or _says(norms[max(0, one.start - 4) : one.end + 4], COUNTED)
+
+
 def spoken(heard: Heard, trade: Trade) -> list[Spoken]:
     """Every reading in one walk, in order."""
     norms = heard.norms
@@ -89,7 +120,7 @@ def spoken(heard: Heard, trade: Trade) -> list[Spoken]:
     parts = Spans(heard.components)
     acts = Spans(heard.acts)
     out: list[Spoken] = []
-    for one in amounts(norms):
+    for one in amounts(norms, [k for k in range(1, len(norms)) if heard.words[k - 1].stop[:1] in (",", ".", ";", "?")]):
         unit = one.unit or _bare_unit(norms, one, trade)
         if not unit or not _is_reading(norms, one, unit, heard, acts):
             continue

@@ -202,6 +202,8 @@ class Implied:
     after: tuple[str, ...] = ()
     near: tuple[str, ...] = ()
     both: bool = False  # `near` and one of `before` or `after` must hold
+    topic: tuple[str, ...] = ()  # one of these words was said not long before
+    unless: tuple[str, ...] = ()  # none of these stands within eight
     values: tuple[float, ...] = ()
     low: float = 0.0
     high: float = 1e6
