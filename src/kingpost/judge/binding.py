@@ -58,7 +58,11 @@ class Pool:
     def about(self, spec: CheckSpec) -> set[str]:
         """The components that a check is about."""
         found = {c for i in spec.inputs for c in (*i.components, *i.component_as)}
-        return found | {c for i in spec.inputs for q in i.quantity for c in self.known.quantities[q].components}
+        return (
+            found
+            | set(spec.components)
+            | {c for i in spec.inputs for q in i.quantity for c in self.known.quantities[q].components}
+        )
 
 
 def keys_of(spec: CheckSpec) -> list[Input]:

@@ -95,6 +95,7 @@ class CheckSpec:
     provisions: tuple[str, ...] = ()
     caution: str = ""
     condition: str = ""  # the trade condition that it proves when it falls short
+    components: tuple[str, ...] = ()  # what it is about, where its inputs do not say
     tell: Mapping[str, Any] = field(
         default_factory=dict
     )  # verdict -> sentence; also sum, required, and what `tell` names
