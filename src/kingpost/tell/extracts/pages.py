@@ -18,7 +18,7 @@ from .. import html
 from ..editions import Edition
 from ..index import Index
 from ..pictures import Pictures
-from ..words import capital, date_words
+from ..words import date_words
 from . import cut
 from .asked import Reader, of_trade
 from .views import proofs, question, rows
@@ -103,13 +103,19 @@ def extract(whole: Whole, reader: Reader) -> str:
 def _parts(whole: Whole, reader: Reader, index: Index) -> dict[str, object]:
     if reader.kind == "buyer":
         sheet = cut.by_id(whole.page, "section", "sheet-answer")
-        return {"sheet": Markup(sheet), "title": "The answer"}  # cut from our own page, escaped there
+        sheet = sheet.replace(">Why, and where<", ">Why, and where: in the report<")
+        return {
+            "sheet": Markup(sheet),
+            "title": "The answer",
+            "from": "The answer sheet.",
+        }  # our own page, escaped there
     if reader.kind == "agent":
-        return {"rows": rows(index), "title": "Findings to cite"}
+        return {"rows": rows(index), "title": "Findings to cite", "from": ""}
     findings = of_trade(index, reader.trade)
     articles = list(dict.fromkeys(cut.by_id(whole.page, "article", f.id) for f in findings))
     parts = []
     for article in articles:
         own = [f for f in findings if f' id="{f.id}"' in article]
         parts.append((Markup(article), [question(index, f, whole.pictures) for f in own]))
-    return {"parts": parts, "count": len(findings), "title": f"For {reader.name}", "who": capital(reader.name)}
+    title, said = f"For {reader.name}", f"The sheet for {reader.name}."
+    return {"parts": parts, "count": len(findings), "title": title, "from": said}
