@@ -23,6 +23,8 @@ from .base import (
 )
 
 if TYPE_CHECKING:
+    from datetime import date
+
     from kingpost.tell.write import Written
     from kingpost.visit.facts import Visit
     from kingpost.visit.record import Record
@@ -39,17 +41,30 @@ def add(commands: Any) -> None:
     parser.add_argument(
         "--standard", metavar="ID", help="the standard of practice to report by, instead of visit.toml's"
     )
+    parser.add_argument(
+        "--for",
+        dest="readers",
+        metavar="WHO",
+        action="append",
+        default=[],
+        help="also write the extract for one reader: buyer, agent, inspector, trade:NAME; may stand several times",
+    )
+    parser.add_argument(
+        "--issued", metavar="DATE", help="with --final: this edition is delivered on DATE, and kept in the visit folder"
+    )
+    parser.add_argument("--why", metavar="TEXT", default="", help="with --issued: why there is this edition")
     parser.add_argument("--json", action="store_true", help="print a summary as one JSON object and nothing else")
     trade_option(parser)
 
 
 def run(args: argparse.Namespace, step: Steps) -> int:
+    issued = issued_on(args)
     visit = visit_of(args.visit, step, args.trade)
     if args.standard:
         visit = by_standard(visit, args.standard)
     out = out_folder(args.out, args.visit)
     record = inspected(visit, args.trade, step)
-    written = written_to(record, visit, out, args, step)
+    written = written_to(record, visit, out, args, step, issued)
     step.clear()
     if args.json:
         print_json(terminal.summary(record, written.paths, written.notes))
@@ -64,9 +79,29 @@ def by_standard(visit: Visit, standard: str) -> Visit:
     return replace(visit, facts=replace(visit.facts, standards=(standard,)))
 
 
-def written_to(record: Record, visit: Visit, out: Path, args: argparse.Namespace, step: Steps) -> Written:
+def issued_on(args: argparse.Namespace) -> date | None:
+    """The day of --issued. Raises Refused for what is no day, and where the report is not final."""
+    from datetime import date
+
+    if args.issued is None:
+        if args.why:
+            raise Refused("--why says why an edition is delivered; give --final --issued DATE with it")
+        return None
+    if not args.final:
+        raise Refused("--issued keeps an edition, and only a final report is delivered; give --final with it")
+    try:
+        return date.fromisoformat(args.issued)
+    except ValueError:
+        raise Refused(f"--issued {args.issued}: is not a day; write it as 2026-05-14") from None
+
+
+def written_to(
+    record: Record, visit: Visit, out: Path, args: argparse.Namespace, step: Steps, issued: date | None
+) -> Written:
     step("writing the report")
-    from kingpost.tell.write import PencilLeft, write
+    from kingpost.tell.editions import EditionError
+    from kingpost.tell.extracts import ExtractError
+    from kingpost.tell.write import Issue, PencilLeft, write
     from kingpost.trade.load import trade
 
     try:
@@ -78,8 +113,10 @@ def written_to(record: Record, visit: Visit, out: Path, args: argparse.Namespace
             final=args.final,
             progress=step,
             trade=trade(*trade_folders(visit, args.trade)),
+            extracts=args.readers,
+            issue=Issue(issued, args.why) if issued else None,
         )
-    except PencilLeft as err:
+    except (PencilLeft, ExtractError, EditionError) as err:
         raise Refused(str(err)) from None
     except OSError as err:
         if err.errno is None:  # not the disk: a library that could not be loaded, say

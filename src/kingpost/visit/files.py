@@ -8,7 +8,7 @@ from pathlib import Path
 
 from .errors import Troubles
 
-FOLDERS = ("walk", "photos", "thermal", "journal", "trade")
+FOLDERS = ("walk", "photos", "thermal", "journal", "trade", "editions")
 FILES = ("visit.toml", "readings.csv", "panel.toml", "decisions.jsonl")
 LATER = {  # named in the contract, read by a later version
     "grades.csv": "spot elevations",
