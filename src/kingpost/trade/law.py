@@ -108,6 +108,7 @@ class Jurisdiction:
     name: str
     follows_editions: bool = False  # the model codes themselves: law on the day they are printed
     complete: tuple[str, ...] = ()  # families whose adoptions are listed whole, from the first on
+    skipped: tuple[str, ...] = ()  # editions that did not become law for houses here, as read: no lag makes them so
     note: str = ""
     adoptions: tuple[Adoption, ...] = ()
     amendments: tuple[Amendment, ...] = ()
@@ -184,20 +185,24 @@ class Law:
             return "yes", "edition"
         if self.families[edition.family].regional and not self._adopts(local, edition.family):
             return "unknown", "regional"
-        if local is not None:
-            days = sorted(
-                a.effective
-                for a in local.adoptions
-                if self.editions[a.edition].family == edition.family and self.editions[a.edition].year >= edition.year
-            )
-            if days and year > days[0].year:
-                return "yes", "adopted"
-            if days and year < days[0].year and edition.family in local.complete:
-                return "no", "adopted"
-            if days:
-                return "unknown", "adopted"
         lag = asked.lag_years if asked.lag_years is not None else self.families[edition.family].lag_years
+        if local is not None and (told := self._adopted(edition, year, lag, local)):
+            return told, "adopted"
         return ("yes", "edition") if year - edition.year >= lag else ("unknown", "window")
+
+    def _adopted(self, edition: Edition, year: int, lag: int, local: Jurisdiction) -> str:
+        """What the days of a place tell of an edition in a year: yes, no, unknown; "" where they tell nothing."""
+        family = [(self.editions[a.edition].year, a.effective) for a in local.adoptions if
+                  self.editions[a.edition].family == edition.family]  # fmt: skip
+        days = sorted((day, of) for of, day in family if of >= edition.year)
+        if days and year > days[0][0].year:
+            return "yes"
+        if days and edition.family in local.complete:
+            return "no" if year < days[0][0].year else "unknown"
+        # A list that is not whole tells nothing of editions long before its own: theirs is the usual lag.
+        if edition.id in local.skipped or any(of < edition.year + lag for _, of in days):
+            return "unknown"
+        return ""
 
     def _adopts(self, local: Jurisdiction | None, family: str) -> bool:
         return local is not None and any(self.editions[a.edition].family == family for a in local.adoptions)
@@ -275,6 +280,9 @@ def _place_faults(law: Law, where: Where) -> list[Fault]:
         for a in j.amendments:
             if a.provision not in law.provisions:
                 faults.append(Fault(*at, f'{who}: provision "{a.provision}" is not known', "mend its spelling"))
+        for edition in j.skipped:
+            if edition not in law.editions:
+                faults.append(Fault(*at, f'{who}: edition "{edition}" is not known', "add it to editions.toml"))
         for family in j.complete:
             if family not in law.families:
                 faults.append(Fault(*at, f'{who}: family "{family}" is not known', "add it to families.toml"))
