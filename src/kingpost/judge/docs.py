@@ -9,7 +9,7 @@ import json
 import sys
 import tomllib
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -19,6 +19,7 @@ from kingpost.trade.law import Law, Rule, law
 
 from .registry import registry
 
+BASES = ("published", "common_practice", "memory")
 HEAD = """# The checks
 
 Made by `python -m kingpost.judge.docs` from the data; do not edit. How to add one:
@@ -40,16 +41,38 @@ def _numbers(value: Any) -> int:
     return 1
 
 
-def basis_counts(known: Law) -> Counter[str]:
-    """How many values rest on what: published, common_practice, memory."""
+def basis_counts(known: Law, provisions: Iterable[str] | None = None) -> Counter[str]:
+    """How many values rest on what (published, common_practice, memory): of those provisions, or of all."""
     found: Counter[str] = Counter()
-    for provision in known.provisions.values():
+    for provision in (known.provisions[p] for p in (known.provisions if provisions is None else provisions)):
         for rule in provision.rules:
             table = rule.required if isinstance(rule.required, dict) else {"": rule.required}
             for key, value in table.items():
                 source = known.sources[str(rule.source_of.get(key, rule.source))]
                 found[source.basis] += _numbers(value)
     return found
+
+
+def _told(counts: Counter[str]) -> str:
+    return ", ".join(f"{counts[b]} {b.replace('_', ' ')}" for b in BASES if counts[b]) or "none"
+
+
+def _documents(spec: CheckSpec, known: Law) -> str:
+    """The documents that a check judges by, each once, in the order of its provisions."""
+    rules = [r for p in spec.provisions for r in known.provisions[p].rules]
+    ids = [i for r in rules for i in (r.source, *map(str, r.source_of.values())) if i]
+    return "; ".join(dict.fromkeys(known.sources[i].document for i in ids)) or "arithmetic alone"
+
+
+def _table(specs: Sequence[CheckSpec], known: Law, root: Path) -> list[str]:
+    """One line for each check: its documents, what its values rest on, its tests."""
+    rows = ["| check | sources | basis of its values | tests |", "|---|---|---|---|"]
+    for spec in specs:
+        counts = basis_counts(known, spec.provisions)
+        rows.append(
+            f"| [{spec.id}](#{spec.id}) | {_documents(spec, known)} | {_told(counts)} | {_tests(spec.id, root)} |"
+        )
+    return rows
 
 
 def _takes(one: Input) -> str:
@@ -89,10 +112,21 @@ def _examples(root: Path) -> Counter[str]:
     return Counter(e["check"] for t in texts for e in json.loads(t))
 
 
+@cache
+def _outside(root: Path) -> Counter[str]:
+    """How many numbers of others tests/outside holds against each check itself; its arithmetic has more."""
+    files = [
+        tomllib.loads(path.read_text(encoding="utf-8")) for path in sorted((root / "tests/outside").glob("*.toml"))
+    ]
+    calls = [c["call"] for f in files for c in f.get("case", []) if c["kind"] != "our_own"]
+    return Counter(c.removeprefix("check ") for c in calls if c.startswith("check "))
+
+
 def _tests(name: str, root: Path) -> str:
-    examples = _examples(root)[name]
-    more = f", {examples} worked example{'s' if examples > 1 else ''}" if examples else ""
-    return f"{_houses(root)[name]} houses{more}"
+    parts = [(_houses(root)[name], "house"), (_examples(root)[name], "worked example"),
+             (_outside(root)[name], "number of others")]  # fmt: skip
+    plural = {"house": "houses", "worked example": "worked examples", "number of others": "numbers of others"}
+    return ", ".join(f"{n} {what if n == 1 else plural[what]}" for n, what in parts if n)
 
 
 def _entry(spec: CheckSpec, known: Law, root: Path) -> list[str]:
@@ -116,9 +150,9 @@ def page(root: Path) -> str:
     known, specs = law(), [s for s in checks().values() if s.id in registry()]
     counts = basis_counts(known)
     lines = [HEAD, f"{len(specs)} checks, {len(known.provisions)} provisions, {len(known.sources)} sources."]
-    lines.append(
-        "Values judged by: " + ", ".join(f"{n} {b.replace('_', ' ')}" for b, n in sorted(counts.items())) + "."
-    )
+    resting = sum(1 for s in specs if basis_counts(known, s.provisions)["memory"])
+    lines.append(f"Values judged by: {_told(counts)}. {resting} checks hold at least one value from memory.")
+    lines += ["", "## All of them", "", *_table(sorted(specs, key=lambda s: s.id), known, root)]
     for system in sorted({s.system for s in specs}):
         lines += ["", f"## {system.replace('_', ' ').capitalize()}", ""]
         for spec in (s for s in specs if s.system == system):
