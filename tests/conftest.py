@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import io
+import os
+import tempfile
 from collections.abc import Callable, Mapping
 from pathlib import Path
 
@@ -10,6 +12,9 @@ import pytest
 from hypothesis import settings
 from PIL import Image
 
+os.environ["KINGPOST_CACHE"] = str(
+    Path(tempfile.gettempdir()) / "kingpost-test-cache"
+)  # copies of pictures, by content
 settings.register_profile("house", deadline=None, derandomize=True)  # two shared cores; the same cases every run
 settings.load_profile("house")
 

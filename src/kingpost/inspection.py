@@ -15,12 +15,13 @@ from kingpost.judge.evidence import bound, from_rows
 from kingpost.judge.findings import as_found, digest, finding, limitations, menders, merge, order, spoken_readings
 from kingpost.judge.proven import attach, from_checks
 from kingpost.listen.hear import Hearing, hear
-from kingpost.look import Moment, by_time
+from kingpost.look import Moment, by_time, filing_record
+from kingpost.look.ingest import ingest
 from kingpost.trade.load import trade as load_trade
 from kingpost.trade.model import Trade
 from kingpost.trade.standards import standards as load_standards
-from kingpost.visit.facts import Photo, Visit
-from kingpost.visit.record import Finding, FrameRef, PhotoRef, Reading, Record, Remark
+from kingpost.visit.facts import Visit
+from kingpost.visit.record import Finding, FrameRef, Record, Remark
 from kingpost.weigh.causes import causes
 
 
@@ -52,17 +53,23 @@ def inspect(visit: Visit, trade_dirs: Iterable[Path] = (), progress: Callable[[s
     readings, checks = [*readings, *noted], (*checks, *panel)
     known = load_standards(*over)
     ticked, decided, odd_ticks = ticks(visit.decisions, trade, known)
-    found, remarks, odd = decisions.apply(found, heard.remarks, decided)
+    shots = {p.id for p in visit.photos}
+    about_photos = [d for d in decided if d.subject in shots]
+    found, remarks, odd = decisions.apply(found, heard.remarks, [d for d in decided if d.subject not in shots])
     offsets = _offsets(visit)
-    pictures = _pictures(visit.photos, found, remarks, readings, offsets)
+    looked = ingest(visit.folder, visit.photos, tell)
+    tell("filing the pictures")
+    filing = filing_record.filed(visit.photos, looked.seen, remarks, found, offsets, visit.facts.devices)
+    filing, _, odd_photos = filing_record.decide(filing, about_photos, found)
+    pictures = filing_record.beside(filing)
     found = [_with_photos(f, pictures) for f in order(found, trade)]
     found = [replace(f, number=n) for n, f in enumerate(found, 1)]
     remarks = _into(remarks, found, heard)
-    photos = tuple(_photo(p, pictures, found, remarks, offsets) for p in visit.photos)
+    photos = tuple(filing_record.reference(p, filing, found, looked.seen) for p in visit.photos)
     tell("counting what was looked at")
     laws = known.chosen(visit.facts.standards, visit.facts.jurisdiction)
     limits = with_clauses(limitations(heard), laws, trade, known)
-    beside = by_time(visit.photos, [_moment(r, offsets) for r in remarks])
+    beside = by_time([filing_record.corrected(p, filing) for p in visit.photos], [_moment(r, offsets) for r in remarks])
     owed = ledger(Told(visit.facts, remarks, found, readings, limits, photos, ticked, beside), trade, known)
     return Record(
         kingpost=__version__,
@@ -76,11 +83,12 @@ def inspect(visit: Visit, trade_dirs: Iterable[Path] = (), progress: Callable[[s
         causes=causes(found, trade),
         coverage=as_record(owed),
         photos=photos,
+        clocks=filing_record.clock_refs(filing),
         thermal=tuple(
             FrameRef(f.id, f.file, f.taken.isoformat() if f.taken else None, about=f.about) for f in visit.frames
         ),
-        trouble=(*visit.trouble, *odd_rows, *odd, *odd_ticks, *owed.trouble),
-        counts=_counts(visit, heard, remarks, found),
+        trouble=(*visit.trouble, *looked.trouble, *odd_rows, *odd, *odd_photos, *odd_ticks, *owed.trouble),
+        counts=_counts(visit, heard, remarks, found) | {"photo_doubts": filing.doubtful},
         notes=tuple(heard.notes),
     )
 
@@ -110,70 +118,9 @@ def _moment(remark: Remark, offsets: dict[str, float]) -> Moment:
     return Moment(remark.id, remark.start + shift, remark.end + shift)
 
 
-def _pictures(
-    photos: Sequence[Photo],
-    findings: Sequence[Finding],
-    remarks: Sequence[Remark],
-    readings: Sequence[Reading],
-    offsets: dict[str, float],
-) -> dict[str, tuple[str, ...]]:
-    """Photos of each finding, by time: those taken while or just after its words were said."""
-    by_id = {r.id: r for r in remarks}
-    moments: list[Moment] = []
-    owner: dict[str, str] = {}
-    for f in findings:
-        for n, e in enumerate(f.evidence):
-            r = by_id.get(str(e.get("remark", "")))
-            if r is not None:
-                shift = offsets.get(r.source, 0.0)
-                moments.append(Moment(f"{f.id}.{n}", r.start + shift, r.end + shift))
-                owner[f"{f.id}.{n}"] = f.id
-    for r in remarks:
-        if r.use not in ("finding",):
-            shift = offsets.get(r.source, 0.0)
-            moments.append(Moment(r.id, r.start + shift, r.end + shift))
-    out: dict[str, list[str]] = {}
-    for moment, ids in by_time(photos, moments).items():
-        if moment in owner:
-            out.setdefault(owner[moment], []).extend(ids)
-    return {k: tuple(dict.fromkeys(v)) for k, v in sorted(out.items())}
-
-
 def _with_photos(one: Finding, pictures: dict[str, tuple[str, ...]]) -> Finding:
     more = tuple({"photo": p} for p in pictures.get(one.id, ()))
     return replace(one, evidence=(*one.evidence, *more)) if more else one
-
-
-def _photo(
-    photo: Photo,
-    pictures: dict[str, tuple[str, ...]],
-    findings: Sequence[Finding],
-    remarks: Sequence[Remark],
-    offsets: dict[str, float],
-) -> PhotoRef:
-    of = [f for f in findings if photo.id in pictures.get(f.id, ())]
-    place = of[0].place if of else _place_at(photo.seconds, remarks, offsets)
-    return PhotoRef(
-        id=photo.id,
-        file=photo.file,
-        taken=photo.taken.isoformat() if photo.taken else None,
-        seconds=photo.seconds,
-        place=place,
-        findings=tuple(f.id for f in of),
-        caption=of[0].title if of else (place or "not placed"),
-        width=photo.width,
-        height=photo.height,
-        orientation=photo.orientation,
-        device=photo.device,
-    )
-
-
-def _place_at(seconds: float | None, remarks: Sequence[Remark], offsets: dict[str, float]) -> str:
-    """Where the speaker was when a picture was taken: the place of the last words before it."""
-    if seconds is None:
-        return ""
-    before = [r for r in remarks if r.start + offsets.get(r.source, 0.0) <= seconds]
-    return max(before, key=lambda r: r.start + offsets.get(r.source, 0.0)).place if before else ""
 
 
 def _into(remarks: Sequence[Remark], findings: Sequence[Finding], heard: Hearing) -> list[Remark]:

@@ -46,12 +46,34 @@ def told(record: Record, written: Sequence[Path], notes: Sequence[str] = ()) -> 
     if drafts:
         findings = _many(len(record.findings), "finding")
         lines.append(f"{drafts} of {findings} in pencil: a draft until you decide on each")
-    lines += [*record.notes, *notes]
+    lines += [*pictures(record), *record.notes, *notes]
     if record.trouble:
         count = len(record.trouble)
         lines.append(f"{_many(count, 'thing')} could not be used as {'it stands' if count == 1 else 'they stand'}:")
         lines += [f"  {trouble}" for trouble in record.trouble]
     lines.append("  ".join(str(path) for path in written))
+    return lines
+
+
+SPOILT = 6  # spoilt pictures that are named; the rest is counted
+
+
+def pictures(record: Record) -> list[str]:
+    """What a person should know of the pictures: clocks, doubts, what is spoilt."""
+    lines = [
+        f"clock of {c.device or 'the unnamed camera'}: {c.says} ({_many(c.pictures, 'photo')})"
+        for c in record.clocks
+        if c.source == "estimated" or "check it" in c.says
+    ]
+    doubts = sum(1 for p in record.photos if p.doubts)
+    if doubts:
+        lines.append(
+            f"{_many(doubts, 'photo')} of {len(record.photos)} filed with doubts: photos[].doubts in record.json"
+        )
+    spoilt = [f"{p.file} {', '.join(p.faults)}" for p in record.photos if p.faults]
+    if spoilt:
+        more = f"; and {len(spoilt) - SPOILT} more" if len(spoilt) > SPOILT else ""
+        lines.append(f"{_many(len(spoilt), 'photo')} spoilt: {'; '.join(spoilt[:SPOILT])}{more}")
     return lines
 
 

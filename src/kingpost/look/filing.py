@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from typing import Any
 
 from kingpost.visit.facts import Photo
 
@@ -14,6 +15,7 @@ from .quality import Seen, faults, sharpest
 
 PLACE_SURE, FINDING_SURE = 0.75, 0.8  # chances below which a picture is in doubt
 SHARED = 0.5  # chance from which a picture is filed with a further finding
+ALSO = 0.15  # the same for a further finding of the same part: its picture shows them all
 BURST_S = 3.0
 
 
@@ -32,6 +34,8 @@ class Filed:
     like: tuple[str, ...] = ()  # ids of pictures that are nearly the same
     burst: tuple[str, ...] = ()  # ids of the pictures taken in one go, this one with them
     proposed: bool = True  # the one to show of its burst
+    blur: tuple[tuple[float, float, float, float], ...] = ()  # what the inspector wants hidden: shares of the picture
+    decided: str = ""  # what the inspector did with it
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,13 +51,20 @@ class Filing:
         return sum(1 for f in self.photos.values() if f.doubts)
 
 
-def file(photos: Sequence[Photo], said: Sequence[Said], seen: Mapping[str, Seen], given: Mapping[str, float]) -> Filing:
+def file(
+    photos: Sequence[Photo],
+    said: Sequence[Said],
+    seen: Mapping[str, Seen],
+    given: Mapping[str, float],
+    kin: Mapping[str, str] | None = None,
+) -> Filing:
     """File every picture.
 
     photos  those of the visit; offsets that visit.toml gives are taken off their times already
     said    every remark on the visit's clock
     seen    marks of the pictures that could be decoded; filing works without, on time and words alone
     given   device to clock offset, for the devices that visit.toml names
+    kin     finding to the part of the house it is about: a picture of a part shows all its findings
 
     The same answer whatever the order of photos and remarks.
     """
@@ -81,7 +92,7 @@ def file(photos: Sequence[Photo], said: Sequence[Said], seen: Mapping[str, Seen]
         filed[shot.id] = Filed(
             shot.id,
             shot.at,
-            **(_decided(chances[n], places) if chances else {"doubts": ("no words to file it by",)}),
+            **(_decided(chances[n], places, kin or {}) if chances else {"doubts": ("no words to file it by",)}),
             faults=faults(seen[shot.id]) if shot.id in seen else (),
             like=tuple(sorted(ids[m] for m in range(len(ids)) if same[n, m])),
             burst=burst if len(burst) > 1 else (),
@@ -110,20 +121,26 @@ def _clocks(
     return filing_clocks.estimate(order, said, given, alike)
 
 
-def _decided(chances: filing_chain.Chances, places: Sequence[str]) -> dict[str, object]:
+def _decided(chances: filing_chain.Chances, places: Sequence[str], kin: Mapping[str, str]) -> dict[str, Any]:
     """Place and findings of one picture with their chances, and the doubts in words."""
     order = sorted(range(len(places)), key=lambda p: (-float(chances.place[p]), places[p]))
     sure = round(float(chances.place[order[0]]), 3)
-    best = sorted(chances.finding, key=lambda f: (-chances.finding[f], f))
-    first = best[0]
-    found = tuple(f for n, f in enumerate(best) if f and (n == 0 or (first and chances.finding[f] >= SHARED)))
-    chance = round(min(1.0, chances.finding[first]), 3)
+    groups: dict[str, float] = {}  # a part of the house, or "" for no finding
+    single: dict[str, float] = {}
+    for names, chance in chances.findings.items():
+        for part in {kin.get(f, f) for f in names} or {""}:
+            groups[part] = groups.get(part, 0.0) + chance
+        for f in names:
+            single[f] = single.get(f, 0.0) + chance
+    best = sorted(groups, key=lambda g: (-groups[g], g))
+    chance = round(min(1.0, groups[best[0]]), 3)
+    found = _of_part(best[0], single, kin)
     doubts = []
     if sure < PLACE_SURE and len(order) > 1:
         doubts.append(f"place: {places[order[0]] or 'not said'}, or {places[order[1]] or 'not said'}")
     if chance < FINDING_SURE:
-        other = next((f for f in best if f not in found and f != first), "")
-        doubts.append(f"finding: {first or 'none'}, or {other or 'none'}")
+        other = next((_of_part(g, single, kin) for g in best[1:] if not set(_of_part(g, single, kin)) & set(found)), ())
+        doubts.append(f"finding: {' and '.join(found) or 'none'}, or {' and '.join(other) or 'none'}")
     return {
         "place": places[order[0]],
         "place_probability": sure,
@@ -131,6 +148,17 @@ def _decided(chances: filing_chain.Chances, places: Sequence[str]) -> dict[str, 
         "probability": chance,
         "doubts": tuple(doubts),
     }
+
+
+def _of_part(part: str, single: Mapping[str, float], kin: Mapping[str, str]) -> tuple[str, ...]:
+    """The findings of one part that a picture may show, the likeliest first, and others told in the same breath."""
+    if not part:
+        return ()
+    order = sorted(single, key=lambda f: (-single[f], f))
+    mine = [f for f in order if kin.get(f, f) == part]
+    return tuple(
+        dict.fromkeys([*mine[:1], *(f for f in mine if single[f] >= ALSO), *(f for f in order if single[f] >= SHARED)])
+    )
 
 
 def _bursts(shots: Sequence[filing_chain.Shot], seen: Mapping[str, Seen]) -> dict[str, tuple[str, ...]]:

@@ -46,10 +46,10 @@ class _States:
 
 @dataclass(frozen=True, slots=True)
 class Chances:
-    """For one picture the chance of each place (in the order of the places) and of each finding; "" is none."""
+    """For one picture the chance of each place (in the order of the places) and of each set of findings; () is none."""
 
     place: Numbers
-    finding: dict[str, float]
+    findings: dict[tuple[str, ...], float]
 
 
 def solve(
@@ -106,7 +106,7 @@ def _likely(chance: Numbers) -> list[int]:
 def _where_at(at: float, said: Sequence[Said], where: Numbers) -> Numbers:
     """The place at a moment from the remarks around it; in a silence the next place is reached bit by bit."""
     if not said:
-        return np.ones(where.shape[1]) / where.shape[1]
+        return _row(np.ones((1, where.shape[1])) / where.shape[1], 0)
     starts = np.array([s.start for s in said])
     after = int(np.searchsorted(starts, at, side="right"))
     if after == 0:
@@ -115,7 +115,8 @@ def _where_at(at: float, said: Sequence[Said], where: Numbers) -> Numbers:
         return _row(where, -1)
     end, start = said[after - 1].end, said[after].start
     share = ARRIVE * min(1.0, max(0.0, (at - end) / (start - end))) if start > end and at > end else 0.0
-    return _row((1 - share) * where[after - 1 : after] + share * where[after : after + 1], 0)
+    mixed: Numbers = (1 - share) * where[after - 1] + share * where[after]
+    return mixed
 
 
 def _row(where: Numbers, n: int) -> Numbers:
@@ -196,8 +197,8 @@ def _by_place(
 def _chances(states: _States, chance: Numbers, said: Sequence[Said], places: int) -> Chances:
     place = np.zeros(places)
     np.add.at(place, states.place, chance)
-    finding: dict[str, float] = {}
+    found: dict[tuple[str, ...], float] = {}
     for k, c in zip(states.words, chance, strict=True):
-        for name in (said[k].findings if k >= 0 else ()) or ("",):
-            finding[name] = finding.get(name, 0.0) + float(c)
-    return Chances(place, dict(sorted(finding.items())))
+        names = said[k].findings if k >= 0 else ()
+        found[names] = found.get(names, 0.0) + float(c)
+    return Chances(place, dict(sorted(found.items())))

@@ -14,7 +14,10 @@ import numpy as np
 from .filing_words import Numbers, Said
 
 # Our choice (basis: memory): how much more likely a sign is in its own place than in another.
-NAMED, CARRIED, MET, MET_NEAR = 60.0, 1.8, 6.0, 2.5
+NAMED = 200.0  # named afresh
+CARRIED, RUN, LATER = 1.8, 6, 1.1  # carried on: so much for the first remarks after it was named, less for later ones
+HERE = 2.0  # a finding whose part is met here
+MET, MET_NEAR = 12.0, 4.0  # its part is not met where the speaker was heard, but here; or in another part of here
 MOVE, MOVE_PAUSE, PAUSE_S = 0.03, 0.35, 60.0  # chance of another place at the next remark: at once, after a pause
 
 
@@ -23,11 +26,14 @@ def way(said: Sequence[Said]) -> tuple[list[str], Numbers]:
     names = sorted({s.place for s in said} | {s.about for s in said if s.about}) or [""]
     signs = np.ones((len(said), len(names)))
     column = {name: n for n, name in enumerate(names)}
-    before = None
+    before, run = None, 0
     for row, one in enumerate(said):
-        signs[row, column[one.place]] *= CARRIED if one.place == before else NAMED
+        run = run + 1 if one.place == before else 0
+        signs[row, column[one.place]] *= NAMED if not run else CARRIED if run <= RUN else LATER
         before = one.place
-        if one.about:
+        if one.about == one.place:
+            signs[row, column[one.place]] *= HERE if one.about else 1.0
+        elif one.about:
             for name, n in column.items():
                 if name == one.about:
                     signs[row, n] *= MET

@@ -17,7 +17,7 @@ Numbers = NDArray[np.float64]
 
 # Pictures that one remark draws, on average.
 PULL = {
-    "finding": 1.2,
+    "finding": 1.6,
     "reading": 0.8,
     "as_found": 0.6,
     "limitation": 0.5,
@@ -28,7 +28,9 @@ PULL = {
 POINTED = 1.8  # times as many where the words point: "look at this"
 SPARE = 1 / 150  # pictures a second that belong to no words: wide views, plates, the way
 OUTSIDE = 1 / 3000  # the same long before the first words and after the last
-HOLD_S, AFTER_S, BEFORE_S = 3.0, 7.0, 4.0  # taken just after the words; then ever rarer; shortly before them
+RAISE_S, RISE = 4.0, 0.4  # said first, then the camera is raised: rarer at the first word, by so much
+HOLD_S, LEAST_S, AFTER_S = 3.0, 9.0, 6.0  # taken just after the words, at least so long after their start; then rarer
+BEFORE_S = 4.0  # taken shortly before the words
 WIDE_S, WIDE = 45.0, 0.05  # a few much later
 REACH_S = 240.0  # beyond this no picture is of those words
 
@@ -70,10 +72,11 @@ def ordered(said: Sequence[Said]) -> list[Said]:
 
 def lag(at: Numbers, start: float, end: float) -> Numbers:
     """Density, per second, of a picture at times `at` of words from `start` to `end`; its integral over time is 1."""
-    late, early = at - end - HOLD_S, start - at
-    core = np.where(late > 0, np.exp(-np.maximum(late, 0) / AFTER_S), 1.0)
-    core = np.where(early > 0, np.exp(-np.maximum(early, 0) / BEFORE_S), core)
-    area = end - start + HOLD_S + AFTER_S + BEFORE_S
+    full = max(end + HOLD_S, start + LEAST_S)
+    core = np.interp(at, (start, start + RAISE_S), (RISE, 1.0))
+    core = np.where(at > full, np.exp(-np.maximum(at - full, 0) / AFTER_S), core)
+    core = np.where(at < start, RISE * np.exp(-np.maximum(start - at, 0) / BEFORE_S), core)
+    area = full - start - RAISE_S * (1 - RISE) / 2 + AFTER_S + RISE * BEFORE_S
     far = np.where(at > start, np.exp(-np.maximum(at - start, 0) / WIDE_S), 0.0)
     density: Numbers = (1 - WIDE) * core / area + WIDE * far / WIDE_S
     return density

@@ -103,9 +103,14 @@ def ahead_s(device: str, devices: Sequence[Device]) -> float:
     >>> ahead_s("Northlamp Torchcam 1", [Device("torchcam 1", 40.0)]), ahead_s("Other", [Device("torchcam 1", 40.0)])
     (40.0, 0.0)
     """
+    return given_s(device, devices) or 0.0
+
+
+def given_s(device: str, devices: Sequence[Device]) -> float | None:
+    """The same; None where visit.toml does not name the camera."""
     own = " ".join(device.lower().split())
     names: Mapping[str, float] = {" ".join(d.name.lower().split()): d.clock_offset_s for d in devices}
     if own in names:
         return names[own]
     near = [name for name in names if name and own and (name in own or own in name)]
-    return names[max(near, key=lambda n: (len(n), n))] if near else 0.0
+    return names[max(near, key=lambda n: (len(n), n))] if near else None

@@ -177,6 +177,29 @@ class PhotoRef:
     orientation: int = 1
     device: str = ""
     trouble: str = ""
+    probability: float | None = None  # that it belongs to these findings, or to none
+    place_probability: float | None = None
+    doubts: tuple[str, ...] = ()  # what a person should look at before believing the filing
+    quality: dict[str, float] = field(default_factory=dict)  # sharp, bright, light, white, covered: docs/looking.md
+    faults: tuple[str, ...] = ()  # blurred, too dark, ...
+    like: tuple[str, ...] = ()  # ids of pictures that are nearly the same
+    burst: tuple[str, ...] = ()  # ids of the pictures taken in one go
+    proposed: bool = True  # the one to show of its burst
+    blur: tuple[tuple[float, float, float, float], ...] = ()  # decided: left, top, width, height, shares of the picture
+    decided: str = ""  # what the inspector did with it
+
+
+@dataclass(frozen=True, slots=True)
+class ClockRef:
+    """What is known of a camera's clock; `offset_s`, by which it runs ahead, is taken off its pictures' times."""
+
+    device: str
+    offset_s: float
+    uncertainty_s: float | None  # one standard uncertainty
+    source: str  # given, estimated, not_estimated
+    pictures: int
+    probability: float | None = None
+    says: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -207,6 +230,7 @@ class Record:
     coverage: dict[str, Any] = field(default_factory=dict)
     plan: dict[str, Any] = field(default_factory=dict)
     photos: tuple[PhotoRef, ...] = ()
+    clocks: tuple[ClockRef, ...] = ()  # of the cameras
     thermal: tuple[FrameRef, ...] = ()
     trouble: tuple[Trouble, ...] = ()
     counts: dict[str, int] = field(default_factory=dict)  # cues, words, loose ends ...
