@@ -16,6 +16,7 @@ from .deeds import Deeds, deeds
 from .ear import Ear, ear
 from .lexicon import COMMON
 from .patterns import Index, forms
+from .sounds import Sounds
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -72,6 +73,7 @@ class Catalogue:
     number: dict[str, int] = field(default_factory=dict)
     by_component: dict[str, list[int]] = field(default_factory=dict)
     by_fault: dict[str, list[int]] = field(default_factory=dict)
+    sounds: Sounds = field(default_factory=lambda: Sounds(()))  # names of components by how they sound
     names: frozenset[str] = frozenset()  # words of component names
     vocabulary: frozenset[str] = frozenset()  # those and the words of signs and faults, in all their forms
 
@@ -127,6 +129,7 @@ def build(trade: Trade, model: Ear | None) -> Catalogue:
     told |= {w for f in trade.fault_kinds.values() for s in (*f.words, *f.weak) for w in _words(s)}
     cat.names = frozenset(names | {w + "s" for w in names if not w.endswith("s")})
     cat.vocabulary = frozenset[str]().union(*(forms(w) for w in names | told))
+    cat.sounds = Sounds.of(c.said for c in trade.components.values())
     if model is not None:
         cat.prototypes = model.prototypes(cat.conditions)
     return cat

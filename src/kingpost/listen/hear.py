@@ -143,6 +143,7 @@ def _walk(walk: Walk, cat: Catalogue, out: Hearing) -> None:
     if not words:
         return
     heard = prepare(words, cat)
+    words = heard.words  # where several were heard for one, they are one now
     mentions = choose(heard, look(heard, cat), weights_for(cat))
     limited, changed, amounts = limits(heard), handled(heard, cat.deeds), spoken(heard, cat.trade)
     remarks = _remarks(walk, heard, mentions, limited, changed, amounts, cat)

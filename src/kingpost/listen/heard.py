@@ -77,7 +77,13 @@ def prepare(words: list[Word], cat: Catalogue) -> Heard:
     breaks = frozenset(k for k in range(len(words)) if k == 0 or words[k - 1].stop)
     rooms = list(cat.place_index.find(norms))
     rough, _ = places.track(norms, breaks, cat.trade, rooms)
-    mended = slips.slips(norms, rough, cat)
+    words, joined = slips.runs(words, rough, cat)
+    if joined:  # some words are fewer now
+        norms = [w.norm for w in words]
+        breaks = frozenset(k for k in range(len(words)) if k == 0 or words[k - 1].stop)
+        rooms = list(cat.place_index.find(norms))
+        rough, _ = places.track(norms, breaks, cat.trade, rooms)
+    mended = sorted([*joined, *slips.slips(norms, rough, cat)], key=lambda s: s.at)
     meant = {s.at: s.meant for s in mended}
     text: list[str | frozenset[str]] = [frozenset((n, meant[k])) if k in meant else n for k, n in enumerate(norms)]
     strong = longest(cat.component_index.find(text))

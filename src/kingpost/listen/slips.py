@@ -8,65 +8,33 @@ about; the commonest never. The word as heard is always kept, and the mend is sh
 
 from __future__ import annotations
 
-import re
 from collections import defaultdict
 from collections.abc import Sequence
-from dataclasses import dataclass
-from functools import lru_cache
+from dataclasses import dataclass, replace
 
 from .catalogue import Catalogue
 from .ear import pieces
 from .lexicon import COMMON
 from .patterns import Hit, longest
 from .places import Where
+from .sounds import KIN, LONGEST, Name, apart, sound, sounds
+from .words import Word
 
 COMMONEST, FREQUENT = 3000, 12000  # pieces are numbered about by how common they are, from 1996 on
 SHORTEST = 3
 NEAR = 14  # words on either side that make a context
-SPELT = (  # spelling, and how it sounds
-    *(("ph", "f"), ("ght", "t"), ("gh", ""), ("ck", "k"), ("dge", "j"), ("sch", "sk"), ("c(?=[eiy])", "s"), ("c", "k")),
-    *(("q", "k"), ("x", "ks"), ("z", "s"), ("^wh", "w"), ("^kn", "n"), ("^wr", "r"), ("mb$", "m"), ("y", "i")),
-    *(("(.)\\1", "\\1"), ("ea|ee|ie|ei", "e"), ("oa|ow", "o"), ("ai|ae", "a"), ("oo|ue|ou|ew", "u"), ("au|aw", "o")),
-    ("(?<=..)e$", ""),
-)
-KIN = {frozenset(p) for p in ("kg", "td", "pb", "fv", "sj", "ei", "ae", "ou", "mn", "th", "st", "ts")}
+UNSURE = 0.6  # how sure the recogniser was of a word, below which it may well have been another
+SHORT, MIDDLE = 5, 8  # letters of a sound: shorter ones are not taken for another, longer ones may differ by more
+MOST = 0.25  # how far, by letter that changes
 
 
 @dataclass(frozen=True, slots=True)
 class Slip:
-    """A word at a position that was probably another one."""
+    """A word at a position that was probably another one; `heard` may be several that are one word now."""
 
     at: int
     heard: str
     meant: str
-
-
-@lru_cache(maxsize=65536)
-def sound(word: str) -> str:
-    """A word roughly as it sounds.
-
-    >>> sound("flue") == sound("flu"), sound("eave") == sound("eve"), sound("sophet")
-    (True, True, 'sofet')
-    """
-    for pattern, by in SPELT:
-        word = re.sub(pattern, by, word)
-    return word
-
-
-@lru_cache(maxsize=65536)
-def apart(one: str, other: str) -> float:
-    """How far two sounds lie apart: a letter put in, left out or changed costs 1, changed for one of its kin 0.5.
-
-    >>> apart(sound("cutter"), sound("gutter")), apart(sound("joyces"), sound("joists"))
-    (0.5, 1.0)
-    """
-    row = [float(k) for k in range(len(other) + 1)]
-    for i, a in enumerate(one, 1):
-        last, row[0] = row[0], float(i)
-        for j, b in enumerate(other, 1):
-            change = 0.0 if a == b else 0.5 if frozenset((a, b)) in KIN else 1.0
-            last, row[j] = row[j], min(row[j] + 1, row[j - 1] + 1, last + change)
-    return row[-1]
 
 
 def index(cat: Catalogue) -> dict[str, tuple[str, ...]]:
@@ -141,3 +109,106 @@ def _fits(hit: Hit[str], hits: Sequence[Hit[str]], where: Sequence[Where], cat: 
         return True
     near = [h for h in hits if h.start < hit.end + NEAR and hit.start - NEAR < h.end and h.start != hit.start]
     return component.system in {cat.trade.components[h.key].system for h in near}
+
+
+# --- several words heard for one name -------------------------------------------------------------------------
+
+
+def runs(words: Sequence[Word], where: Sequence[Where], cat: Catalogue) -> tuple[list[Word], list[Slip]]:
+    """Words heard for a name of more or fewer words ("saw fit", "beat ramp"): the stream as meant, and what was mended.
+
+    Words that are one in the name become one Word, whose text is still all that was heard.
+    """
+    taken = {k for h in longest(cat.component_index.find([w.norm for w in words])) for k in range(h.start, h.end)}
+    near = _systems(words, cat)
+    out, mended, at = list[Word](), list[Slip](), 0
+    while at < len(words):
+        found = _run(words, at, where[at], near, taken, cat)
+        if found is None:
+            out.append(words[at])
+            at += 1
+            continue
+        count, name = found
+        groups = _shared(words[at : at + count], len(name.words))
+        for group, meant in zip(groups, name.words, strict=True):
+            heard = " ".join(w.norm for w in group)
+            if heard != meant:
+                mended.append(Slip(len(out), heard, meant))
+            out.append(_as_one(group, meant))
+        at += count
+    return out, mended
+
+
+def _systems(words: Sequence[Word], cat: Catalogue) -> list[tuple[int, str]]:
+    hits = cat.component_index.find([w.norm for w in words])
+    return [(h.start, cat.trade.components[h.key].system) for h in hits]
+
+
+def _run(
+    words: Sequence[Word], at: int, here: Where, near: Sequence[tuple[int, str]], taken: set[int], cat: Catalogue
+) -> tuple[int, Name] | None:
+    """How many words from here were heard for which name, the nearest in sound; None where they are what they are."""
+    best: tuple[float, int, Name] | None = None
+    for count in range(1, LONGEST + 1):
+        heard = words[at : at + count]
+        if len(heard) < count or not all(w.norm.isalpha() for w in heard) or any(w.stop for w in heard[:-1]):
+            break
+        if at + count - 1 in taken or heard[0].norm in COMMON:
+            break
+        if heard[-1].norm in COMMON:
+            continue
+        norms = tuple(w.norm for w in heard)
+        for far, name in _names_like(heard, norms, cat):
+            if len(name.words) > count or len(name.words) == count == 1:
+                continue
+            if (best is None or (far, -count) < best[:2]) and _borne_out(name, at, here, near, cat):
+                best = (far, -count, name)
+    return (-best[1], best[2]) if best else None
+
+
+def _names_like(heard: Sequence[Word], norms: tuple[str, ...], cat: Catalogue) -> tuple[tuple[float, Name], ...]:
+    """Names just like a stretch in sound; nearly like it where the recogniser was unsure or a word is rare."""
+    length = len(sounds(norms))
+    if length < SHORT:
+        return ()
+    odd = any(_rank(n) >= FREQUENT and n not in cat.vocabulary for n in norms)
+    if not odd and min(w.sure for w in heard) >= UNSURE:
+        return cat.sounds.same(norms)
+    near = cat.sounds.near(norms, 1.5 if length < MIDDLE else 2.0)
+    return tuple((far, name) for far, name in near if far <= MOST * _changed(norms, name.words))
+
+
+def _changed(heard: Sequence[str], meant: Sequence[str]) -> int:
+    """Letters of the sound of what was heard, without the words that the name has, too."""
+    return len(sounds(tuple(w for w in heard if w not in meant)))
+
+
+def _borne_out(name: Name, at: int, here: Where, near: Sequence[tuple[int, str]], cat: Catalogue) -> bool:
+    """Whether the part it would name belongs where the speaker is, or to what is talked about just then."""
+    around = {system for k, system in near if abs(k - at) <= NEAR}
+    for hit in cat.component_index.find(name.words):
+        part = cat.trade.components[hit.key]
+        if here.place is not None and {here.place.id, here.place.within} & set(part.places):
+            return True
+        if part.system in around:
+            return True
+    return False
+
+
+def _shared(words: Sequence[Word], count: int) -> list[Sequence[Word]]:
+    """Words shared out over fewer words of a name: the first takes what is over."""
+    over = len(words) - count + 1
+    return [words[:over], *([w] for w in words[over:])]
+
+
+def _as_one(words: Sequence[Word], meant: str) -> Word:
+    first, last = words[0], words[-1]
+    return replace(
+        first,
+        text=" ".join(w.text for w in words),
+        norm=meant,
+        end=last.end,
+        stop=last.stop,
+        sure=min(w.sure for w in words),
+        other=" ".join(w.other for w in words if w.other),
+    )

@@ -58,14 +58,18 @@ def sounds(words: tuple[str, ...]) -> str:
 
 
 @lru_cache(maxsize=65536)
-def apart(one: str, other: str) -> float:
+def apart(one: str, other: str, most: float = 99.0) -> float:
     """How far two sounds lie apart: a letter put in, left out or changed costs 1, changed for one of its kin 0.5.
+
+    most  beyond it nobody asks how far
 
     >>> apart(sound("cutter"), sound("gutter")), apart(sound("joyces"), sound("joists"))
     (0.5, 1.0)
     """
     row = [float(k) for k in range(len(other) + 1)]
     for i, a in enumerate(one, 1):
+        if min(row) > most:
+            return most + 1.0
         last, row[0] = row[0], float(i)
         for j, b in enumerate(other, 1):
             change = 0.0 if a == b else 0.5 if frozenset((a, b)) in KIN else 1.0
@@ -100,13 +104,20 @@ class Sounds:
         for words in sorted(self._names):
             heard = sounds(words)
             self._by[heard[:1], len(heard)].append(Name(words, heard, _letters(heard)))
-        self._words = frozenset(w for words in self._names for w in words)
+        self._same: dict[str, tuple[Name, ...]] = {}
+        for many in self._by.values():
+            for name in many:
+                self._same[name.sound] = (*self._same.get(name.sound, ()), name)
 
     @classmethod
     def of(cls, patterns: Iterable[Iterable[str]]) -> Sounds:
         """From the patterns of the trade data; those with choices or gaps name nothing that can be said."""
         plain = (tuple(p.lower().replace("'", "").replace("-", " ").split()) for many in patterns for p in many)
         return cls({w for w in plain if len(w) <= LONGEST and all(x.isalpha() for x in w) and len("".join(w)) > 3})
+
+    def same(self, words: tuple[str, ...]) -> tuple[tuple[float, Name], ...]:
+        """Names that sound just like the words; one look, so that it may be asked of every word."""
+        return tuple((0.0, name) for name in self._same.get(sounds(words), ()) if name.words != words)
 
     def near(self, words: tuple[str, ...], most: float) -> tuple[tuple[float, Name], ...]:
         """Names within `most` of how the words sound, nearest first; never the words themselves."""
@@ -117,13 +128,13 @@ class Sounds:
 
     def _near(self, words: tuple[str, ...], most: float) -> tuple[tuple[float, Name], ...]:
         heard = sounds(words)
-        bits, room, found = _letters(heard), int(4 * most), list[tuple[float, Name]]()
+        bits, room, found = _letters(heard), int(2 * most) + 1, list[tuple[float, Name]]()
         firsts = {heard[:1], *(c for pair in KIN if heard[:1] in pair for c in pair)}
         for first in sorted(firsts):
             for length in range(max(1, len(heard) - int(most)), len(heard) + int(most) + 1):
                 for name in self._by.get((first, length), ()):
                     if (bits ^ name.letters).bit_count() <= room and name.words != words:
-                        far = apart(heard, name.sound)
+                        far = apart(heard, name.sound, most)
                         if far <= most:
                             found.append((far, name))
         return tuple(sorted(found, key=lambda f: (f[0], len(f[1].words), f[1].words)))
