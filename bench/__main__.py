@@ -2,6 +2,7 @@
 
 python -m bench            everything; the first time it makes the large visit (about 2 GB in the temporary folder)
 python -m bench --small    the sample visit only
+python -m bench --checks   the checks and the pure core only; `--write` puts these lines into the table that is kept
 python -m bench --clean    takes the large visit away again
 """
 
@@ -21,7 +22,7 @@ from pathlib import Path
 
 from kingpost import __version__
 
-from . import large
+from . import checks, large
 
 HERE = Path(__file__).parent
 SAMPLE = HERE.parent / "examples" / "split-level-1964"
@@ -80,6 +81,16 @@ def hearing(what: str, text: str, warm: bool) -> Line:
     return Line(what, size, seconds, rate=f"{words / seconds:,.0f} words/s")
 
 
+def arithmetic() -> list[Line]:
+    """The checks alone and the pure core, in processor seconds; each with its goal."""
+    house, three, core = checks.checks_of(checks.PLACES[:1]), checks.checks_of(checks.PLACES), checks.core_import()
+    return [
+        Line("all checks, every quantity read once (processor)", house.size, house.seconds, rate="goal 0.100"),
+        Line("all checks, every quantity in three rooms (processor)", three.size, three.seconds),
+        Line("import of the pure core (processor)", core.size, core.seconds, rate="goal 0.150"),
+    ]
+
+
 def lines(small: bool, tell: Callable[[str], None]) -> list[Line]:
     """Every line of the table."""
     tell("sample visit")
@@ -92,6 +103,7 @@ def lines(small: bool, tell: Callable[[str], None]) -> list[Line]:
         hearing("transcript to findings", words, warm=False),
         hearing("transcript to findings", words, warm=True),
         hearing("transcript to findings, large", large.transcript(large.WORDS), warm=True),
+        *arithmetic(),
     ]
     if not small:
         tell(f"large visit in {LARGE.name} of the temporary folder")
@@ -107,19 +119,35 @@ def table(found: list[Line]) -> str:
     rows = ["| what | size | seconds | peak MB | rate |", "|---|---|---|---|---|"]
     for line in found:
         peak = f"{line.peak_mb:,.0f}" if line.peak_mb is not None else ""
-        rows.append(f"| {line.what} | {line.size} | {line.seconds:.1f} | {peak} | {line.rate} |")
+        seconds = f"{line.seconds:.1f}" if line.seconds >= 1 else f"{line.seconds:.3f}"
+        rows.append(f"| {line.what} | {line.size} | {seconds} | {peak} | {line.rate} |")
     return "\n".join(rows)
+
+
+def _put(rows: list[str]) -> None:
+    """Lines into the table that is kept, in place of those of the same name."""
+    kept = (HERE / "results.md").read_text(encoding="utf-8").rstrip("\n").split("\n")
+    named = {row.split("|")[1] for row in rows}
+    kept = [row for row in kept if not (row.startswith("|") and row.split("|")[1] in named)]
+    (HERE / "results.md").write_text("\n".join([*kept, *rows]) + "\n", encoding="utf-8")
 
 
 def main() -> int:
     """Measure, print, and keep where asked."""
     parser = argparse.ArgumentParser(prog="python -m bench", description="Time Kingpost on this machine.")
     parser.add_argument("--small", action="store_true", help="the sample visit only")
+    parser.add_argument("--checks", action="store_true", help="the checks and the pure core only")
     parser.add_argument("--write", action="store_true", help="keep the table as bench/results.md")
     parser.add_argument("--clean", action="store_true", help="take the large visit away again and stop")
     args = parser.parse_args()
     if args.clean:
         shutil.rmtree(LARGE, ignore_errors=True)
+        return 0
+    if args.checks:
+        made = table(arithmetic())
+        print(made)
+        if args.write:
+            _put(made.splitlines()[2:])
         return 0
     made = table(lines(args.small, lambda step: print(step, "...", file=sys.stderr, flush=True)))
     print(made)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from bench import large
+from bench import checks, large
 
 from kingpost.visit import read
 
@@ -15,3 +15,10 @@ def test_a_small_large_visit_has_its_words_and_its_pictures(tmp_path: Path) -> N
     assert [photo.seconds for photo in visit.photos] == [30.0, 66.0, 102.0]
     assert {(photo.width, photo.height) for photo in visit.photos} == {large.SIZE}
     assert visit.trouble == ()
+
+
+def test_the_invented_readings_reach_most_checks_and_decide_many() -> None:
+    read = checks.readings()
+    made = checks.checked(read)
+    assert len({check.check for check in made}) > 100
+    assert sum(check.verdict != "cannot_tell" for check in made) > len(made) / 2
