@@ -98,7 +98,7 @@ def _cell(clause: Clause, spot: Spot, parts: tuple[str, ...], g: Ground) -> Cell
         return _limited(clause, spot, parts, comps, evidence, bar, tick, seen, of, g)
     if fact := _fact(clause, g):
         return Cell(clause, spot, parts, "done", (fact,))
-    gone = _gone(clause, spot, comps, tick, g)
+    gone = _gone(clause, spot, parts, tick, g)
     if gone is not None and not looks:
         return Cell(clause, spot, parts, "not_present", tuple(gone[0]), gone[1])
     if clause.when and not _due(comps, g):
@@ -212,6 +212,8 @@ def _bar(clause: Clause, spot: Spot, comps: frozenset[str], g: Ground) -> Bar | 
 
 
 def _bar_there(clause: Clause, spot: Spot, b: Bar, g: Ground) -> bool:
+    if not b.place:  # a fact of the whole visit
+        return True
     if spot.kind in ("room", "side"):
         return g.house.key(b.place) == spot.key
     return not clause.places or not b.place_id or _within(b.place_id, clause.places, g.trade)
@@ -235,22 +237,30 @@ def _limited(
     found = permit(reason, about, place, g.laws, g.standards)
     shown = (*(bar.evidence if bar else ({"tick": tick.id},) if tick else ()), *evidence)[:SHOWN]
     why = bar.why if bar else (tick.why if tick and tick.why else "Ticked as limited; no reason was given.")
-    return Cell(clause, spot, parts, "limited", shown, why, found.key if found else "", seen, of)
+    key = (bar.clause if bar else "") or (found.key if found else "")
+    return Cell(clause, spot, parts, "limited", shown, why, key, seen, of)
+
+
+def _part_gone(part: str, g: Ground) -> list[Evidence]:
+    """Evidence that a part is not in this house: denied as such, or each of its components."""
+    if mark := g.house.absent.get(f"part:{part}"):
+        return mark
+    parts = g.standards.parts[part].components
+    found = [g.house.absent.get(c, []) for c in parts]
+    return found[0] if found and all(found) else []
 
 
 def _gone(
-    clause: Clause, spot: Spot, comps: frozenset[str], tick: Tick | None, g: Ground
+    clause: Clause, spot: Spot, parts: tuple[str, ...], tick: Tick | None, g: Ground
 ) -> tuple[list[Evidence], str] | None:
     """Evidence that what the duty is about is not in this house."""
     if tick is not None and tick.state == "not_present":
         return [{"tick": tick.id}], tick.why or "Ticked as not in this house."
     if clause.places and all(p in g.house.absent_places for p in clause.places):
         return g.house.absent_places[clause.places[0]], "Not in this house."
-    real = {c for c in comps if not c.startswith("part:")}
-    marks = {c for c in comps if c.startswith("part:")}
-    if comps and (all(c in g.house.absent for c in real) if real else bool(marks & set(g.house.absent))):
-        first = next(c for c in sorted(comps) if c in g.house.absent)
-        return g.house.absent[first][:1], "Not in this house."
+    away = [_part_gone(p, g) for p in parts]
+    if away and all(away):
+        return away[0][:1], "Not in this house."
     if clause.counts and g.house.count(spot, clause.counts) == 0:
         return [{"fact": f"rooms.{spot.key}" if spot.key else "house"}], "None of them here, by the counts given."
     return None
@@ -274,6 +284,7 @@ def _why(clause: Clause, looks: Sequence[Sight], good: Sequence[Sight], seen: in
 DONE = {
     "operated": "tried",
     "ran": "run",
+    "cooled": "run to cool",
     "tested": "tested",
     "opened_closed": "opened and closed",
     "ran_water": "run with water",

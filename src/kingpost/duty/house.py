@@ -7,10 +7,10 @@ in visit.toml is taken as whole: a place heard beside it is a stray, and makes n
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
-from kingpost.listen.patterns import Index
+from kingpost.listen.patterns import Index, longest
 from kingpost.listen.sweeps import Swept, indexes, place_of
 from kingpost.listen.words import norm
 from kingpost.trade.model import LEVELS, Place, Trade
@@ -118,6 +118,8 @@ def house(facts: Facts, remarks: Sequence[Remark], swept: Swept, trade: Trade, s
     _sides(made, heard, facts, more)
     _absent(made, facts, more, swept, standards, index.parts, trade)
     made.rooms = [r for r in made.rooms if r.place_id not in made.absent_places]
+    if facts.storeys == 1:
+        made.rooms = [replace(r, level="main") if r.level == "upper" else r for r in made.rooms]
     made.rooms.sort(key=lambda r: (LEVELS.index(r.level), r.key))
     return made
 
@@ -235,19 +237,22 @@ def _absent(
         words = [norm(w) for w in str(" ".join(value) if isinstance(value, list) else value).split()]
         if _any(words, a.said) and not _any(words, a.unless):
             fact = {"fact": f"house.{a.fact}"}
-            away(standards.components(a.parts), fact)
+            away((f"part:{p}" for p in a.parts), fact)
             for place in a.places:
                 made.absent_places.setdefault(place, []).append(fact)
     without = more.get("without", [])
     for name in without if isinstance(without, list) else [without]:
         words = [norm(w) for w in str(name).replace("_", " ").split()]
-        found = {h.key for h in parts.find(words)} | {p.id for p in standards.parts.values() if p.id == str(name)}
+        found = {h.key for h in longest(parts.find(words))} | {
+            p.id for p in standards.parts.values() if p.id == str(name)
+        }
         places = [p.id for p in trade.places.values() if p.name == str(name).replace("_", " ")]
         fact = {"fact": "house.without"}
         away(_whole(found, standards), fact)
         for place in places:
             made.absent_places.setdefault(place, []).append(fact)
-        if not found and not places:
+        told = any(a.fact == "without" and _any(words, a.said) for a in standards.absences.values())
+        if not found and not places and not told:
             made.trouble.append(
                 Trouble("visit.toml", None, f'without "{name}" names no part we know', "name it as on site: sump pump")
             )
@@ -258,12 +263,11 @@ def _absent(
 
 
 def _whole(found: Iterable[str], standards: Standards) -> set[str]:
-    """Components denied, and with the leading one of an optional part the whole part: no fireplace, no damper."""
+    """What is denied, and the optional parts that stand or fall with it: no fireplace, no hearth of it."""
     out = set(found)
     for p in standards.parts.values():
-        lead = p.components[:1]
-        if p.optional and (f"part:{p.id}" in out or p.id in out or (lead and lead[0] in out)):
-            out |= standards.components([p.id])
+        if p.optional and (p.id in out or (p.components and p.components[0] in out)):
+            out.add(f"part:{p.id}")
     return out
 
 

@@ -34,6 +34,7 @@ DOES = {
 }
 TRIES = {  # a closer word for what has to be shown
     "ran": "run",
+    "cooled": "run to cool",
     "tested": "test",
     "opened_closed": "open and close",
     "ran_water": "run water at",
@@ -189,17 +190,17 @@ def _node(c: Cell, g: Ground) -> str:
         return c.spot.key
     if c.spot.kind == "level":
         return c.spot.level
-    places = [*c.clause.places]
-    for part in c.parts:
-        for component in g.standards.parts[part].components:
-            places += g.trade.components[component].places
-    for place in places:
-        if place in g.house.absent_places:
-            continue
+    comps = g.standards.components(c.parts) if c.parts else frozenset()
+    seen = sorted({s.place_id for k in comps for s in g.by_part.get(k, ()) if s.place_id})
+    usual = [p for part in c.parts for i in g.standards.parts[part].components for p in g.trade.components[i].places]
+    lived = {r.level for r in g.house.rooms}
+    for place in (*c.clause.places, *seen, *usual):
         level = g.trade.places[place].level
+        if place in g.house.absent_places or (level in ("upper", "main", "lower") and level not in lived):
+            continue
         room = [r.key for r in g.house.rooms if r.place_id == place]
         return room[0] if room else level
-    return "house"
+    return ANYWHERE
 
 
 def _gap(node: str, found: Sequence[Cell], g: Ground) -> Gap:

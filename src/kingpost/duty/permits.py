@@ -33,6 +33,7 @@ class Bar:
     why: str
     how: str
     evidence: tuple[dict[str, str], ...]
+    clause: str = ""  # where the law itself names this case
 
 
 def reason_of(text: str, standards: Standards) -> str:
@@ -108,7 +109,7 @@ def _weather(facts: Facts, laws: Sequence[Standard], standards: Standards) -> li
         if holds is not None and holds(float(outdoors), float(m["value"])):
             why = f"It was {outdoors:g} °F outside."
             fact = ({"fact": "weather.outdoor_f"},)
-            out.append(Bar(standards.components(c.parts), "", "", c.reason, why, "run", fact))
+            out.append(Bar(standards.components(c.parts), "", "", c.reason, why, "run", fact, c.key))
     return out
 
 

@@ -22,6 +22,7 @@ from .words import norm
 
 TELLS = ("finding", "reading", "information", "as_found", "safety", "limitation")
 UNCLEAR = "unclear"  # how `hear` begins the reason of a remark that it could not make out
+TALK, SHORT = "not about the house", 4  # what `hear` takes for talk; so short, it may be a look all the same
 NEAR = 6  # words between "all the" and the part it speaks of
 FIRST = 4  # words within which a denial opens a statement: "and there is no sump"
 CARRY_S = 8.0  # a remark that names no part still speaks of the last one for so long
@@ -124,12 +125,19 @@ def sweep(remarks: Sequence[Remark], trade: Trade, standards: Standards) -> Swep
         words = [norm(w) for w in SPLIT.findall(remark.text) if norm(w)]
         _facing(words, {h.key: h for h in index.sweeps.find(words)}, remark.place, found)
         told = remark.use in TELLS
-        if not told and not (remark.use == "set_aside" and remark.why_set_aside.startswith(UNCLEAR)):
+        if not told and not _doubtful(remark, words):
             continue
         parts = _one(remark, told, trade, index, found, last.get(remark.source))
         if parts:
             last[remark.source] = (remark, parts)
     return found
+
+
+def _doubtful(remark: Remark, words: Sequence[str]) -> bool:
+    """A remark that was not made out, or is too short to be told from talk: "Thermostat works." shows by its words."""
+    if remark.use != "set_aside":
+        return False
+    return remark.why_set_aside.startswith(UNCLEAR) or (remark.why_set_aside == TALK and len(words) <= SHORT)
 
 
 def _one(
@@ -147,9 +155,10 @@ def _one(
     at = (remark.place, here.id if here else "", remark.id)
     close = before is not None and remark.start - before[0].end <= CARRY_S and before[0].place == remark.place
     carried = before[1] if before and close else ()
+    going_on = before is not None and close and not STOPS.search(before[0].text[-1:])  # `hear` cut a sentence in two
     made: list[Look] = []
     pieces = [words[a:b] for a, b in _statements(text)]
-    named = [longest(index.parts.find(p)) for p in pieces]
+    named = [_met(longest(index.parts.find(p)), here, trade) for p in pieces]
     for k, piece in enumerate(pieces):
         parts, marks = named[k], {h.key: h for h in index.sweeps.find(piece)}
         tail = itertools.takewhile(lambda j: not named[j], range(k + 1, len(pieces)))
@@ -165,7 +174,7 @@ def _one(
             elif told or ways:
                 every = _every(h, marks)
                 made.append(Look(h.key, *at, ways, every, _extent(marks) if every else "", _count(piece, h)))
-        if not parts and k == 0 and ways:
+        if k == 0 and ways and (not parts or going_on):
             for old in carried:
                 count = 0 if old.ways else old.count
                 made.append(Look(old.component, *at, ways, old.every, old.extent, count))
@@ -173,6 +182,20 @@ def _one(
     if told and remark.use != "limitation":
         found.looks.append(Look("", *at, frozenset(h.key for h in index.ways.find(words))))
     return tuple(made)
+
+
+def _met(hits: list[Hit[str]], here: Place | None, trade: Trade) -> list[Hit[str]]:
+    """Of several things of one kind those that are met where the speaker is: treads indoors are no deck's."""
+    if here is None:
+        return hits
+
+    def near(key: str) -> bool:
+        usual = trade.components[key].places if key in trade.components else ()
+        levels = {trade.places[p].level for p in usual}
+        return not levels or here.level in levels or (here.level in places.FLOORS and bool(levels & set(places.FLOORS)))
+
+    kinds = {h.key.split("_")[-1] for h in hits if near(h.key)}  # stairs of the deck, stairs of the house
+    return [h for h in hits if near(h.key) or h.key.split("_")[-1] not in kinds]
 
 
 def _statements(text: Sequence[str]) -> list[tuple[int, int]]:
