@@ -49,14 +49,14 @@ class Page(HTMLParser):
 
 def words(html: str) -> str:
     """The page as text, spaces levelled."""
-    bare = re.sub(r"<style>.*?</style>|<[^>]+>", " ", html, flags=re.S)
+    bare = re.sub(r"<style>.*?</style>|<script>.*?</script>|<[^>]+>", " ", html, flags=re.S)
     return re.sub(r"\s+", " ", bare.replace("\u00a0", " ").replace("&#39;", "'"))
 
 
 def test_nothing_outside_the_file_is_asked_for(forty: Told) -> None:
     for found in re.findall(r'(?:src|href|url)\s*[=(]\s*["\']?([^"\')>\s]{1,60})', forty.html):
         assert found.startswith(("data:", "#")), found
-    assert "<script" not in forty.html
+    assert "src=" not in re.findall(r"<script[^>]*>", forty.html)[0]
     assert "@import" not in forty.html
 
 
@@ -203,7 +203,7 @@ def test_markup_in_the_words_stays_words(tmp_path: Path) -> None:
     record = house(1)
     bad = replace(record.findings[0], title="<script>alert(1)</script> & co")
     html = told(replace(record, findings=(bad,)), tmp_path, pdf=False).html
-    assert "<script" not in html
+    assert "<script" not in html  # one finding is too few for filters
     assert "&lt;script&gt;" in html
 
 

@@ -126,7 +126,7 @@ def view(index: Index, same: Sequence[Finding], pictures: Pictures, theme: str =
         do=parted(told.do, index.people(finding)),
         cost=money(finding.cost, index.record.visit.locale),
         cautions=tuple(_once(tidy(sentence(c)) for c in cautions if c)),
-        shot=_shot(index, first, finding, pictures) if first else None,
+        shot=_shot(index, first, finding, pictures, theme) if first else None,
         know=know,
         quotes=quotes,
         checks=checks,
@@ -181,13 +181,14 @@ def parted(text: str, people: list[str]) -> tuple[str, str, str]:
     return (f"{text} Who does it: ".lstrip(), listed(people, "or"), ".") if people else (text, "", "")
 
 
-def _shot(index: Index, photo: PhotoRef, finding: Finding, pictures: Pictures) -> Shot:
+def _shot(index: Index, photo: PhotoRef, finding: Finding, pictures: Pictures, theme: str) -> Shot:
     at = clock(index.taken(photo))
     words = photo_words(index, photo, finding.title)
     number = f"Photo\u00a0{index.photo_number[photo.id]}" + (f", {at}" if at else "")
     about = tidy(sentence(words))
     alt = f"{about or 'Photograph.'} For finding {index.number[finding.id]}: {tidy(finding.title)}"
-    return Shot(photo, pictures.of(photo), f"{number}. {about}".strip(), alt)
+    picture = pictures.on_paper(photo) if theme == "print" else pictures.of(photo)
+    return Shot(photo, picture, f"{number}. {about}".strip(), alt)
 
 
 def photo_words(index: Index, photo: PhotoRef, beside: str = "") -> str:

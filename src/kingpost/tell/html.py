@@ -16,6 +16,7 @@ from . import glyphs, words
 from .answer import answer, summary
 from .chains import cause_views
 from .closing import aside_words, closing
+from .coverage import coverage
 from .drawings import of_causes, of_levels, whole
 from .findings import levels
 from .index import Index
@@ -27,7 +28,17 @@ FACES = (  # file, family, weights
     ("overpass.woff2", "Overpass", "100 900"),
     ("routed.woff2", "Routed", "400"),
 )
-SHEETS = ("tokens.css", "base.css", "sheets.css", "finding.css", "drawing.css", "cause.css", "phone.css", "print.css")
+SHEETS = (
+    "tokens.css",
+    "base.css",
+    "sheets.css",
+    "finding.css",
+    "cover.css",
+    "drawing.css",
+    "cause.css",
+    "phone.css",
+    "print.css",
+)
 
 
 @cache
@@ -88,6 +99,7 @@ def page(record: Record, trade: Trade, pictures: Pictures, on_paper: bool = Fals
         .get_template("report.html")
         .render(
             style=Markup(style()),
+            script=Markup((HERE / "filter.js").read_text(encoding="utf-8")),
             index=index,
             facts=record.visit,
             title=f"Inspection report, {name}" if name else "Inspection report",
@@ -100,6 +112,7 @@ def page(record: Record, trade: Trade, pictures: Pictures, on_paper: bool = Fals
             summary=summary(index),
             levels=sheets,
             closing=closing(index, pictures, shown, theme),
+            coverage=coverage(index),
             version=record.kingpost,
             on_paper=on_paper,
         )

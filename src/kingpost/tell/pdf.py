@@ -11,7 +11,6 @@ from importlib import import_module
 from pathlib import Path
 from typing import Any
 
-DPI, QUALITY = 150, 75
 COMPLETE = "install it, or pass --no-pdf: the HTML report is complete"
 PRINTED = Path(__file__).parent / "css" / "pdf.css"
 
@@ -34,9 +33,6 @@ def draw(html: str, foot: str, size: str = "letter", day: datetime | None = None
         made: bytes = weasyprint.HTML(string=html).write_pdf(
             stylesheets=[weasyprint.CSS(string=style)],
             pdf_variant="pdf/ua-1",
-            dpi=DPI,
-            jpeg_quality=QUALITY,
-            optimize_images=True,
         )
     return made
 

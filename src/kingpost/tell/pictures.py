@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from base64 import b64encode
+from base64 import b64decode, b64encode
 from dataclasses import dataclass
 from io import BytesIO
 from pathlib import Path
@@ -14,6 +14,7 @@ from kingpost.visit.record import PhotoRef
 
 WIDE = 900  # px: 49 mm in print at more than 300 dpi, a phone's whole width at two dots a pixel
 QUALITY = 78
+PAPER, PAPER_QUALITY = 440, 74  # px: 46 mm in print at 240 dpi
 SMALL, SMALL_QUALITY = 300, 68  # px: a picture of the contact sheet, 33 mm at more than 220 dpi
 
 
@@ -43,13 +44,18 @@ class Pictures:
         """The picture, or None where the file cannot be read; `notes` then says which and how to mend it."""
         return self._kept(photo.file, WIDE, QUALITY)
 
+    def on_paper(self, photo: PhotoRef) -> Picture | None:
+        """The same at the size of print, so that the PDF engine has nothing to shrink."""
+        return self._kept(photo.file, PAPER, PAPER_QUALITY)
+
     def small(self, photo: PhotoRef) -> Picture | None:
         """The same for the contact sheet."""
         return self._kept(photo.file, SMALL, SMALL_QUALITY)
 
     def _kept(self, file: str, most: int, quality: int) -> Picture | None:
         if (file, most) not in self._made:
-            self._made[file, most] = self._make(file, most, quality)
+            larger = next((p for (f, m), p in self._made.items() if f == file and m > most), None)
+            self._made[file, most] = _shrunk(larger, most, quality) if larger else self._make(file, most, quality)
         return self._made[file, most]
 
     def _make(self, file: str, most: int, quality: int) -> Picture | None:
@@ -62,11 +68,21 @@ class Pictures:
                 image = ImageOps.exif_transpose(opened).convert("RGB")
         except (OSError, UnidentifiedImageError, ValueError, SyntaxError, Image.DecompressionBombError) as err:
             why = "is not in the visit folder" if isinstance(err, FileNotFoundError) else "cannot be read as a picture"
-            self.notes.append(f"{file}: {why}, so the report shows its caption alone; put a readable copy there")
+            note = f"{file}: {why}, so the report shows its caption alone; put a readable copy there"
+            self.notes += [] if note in self.notes else [note]
             return None
         wide = min(most, round(most * image.width / max(image.size)))
         if image.width > wide:
             image = image.resize((wide, max(1, round(image.height * wide / image.width))), Image.Resampling.LANCZOS)
         out = BytesIO()
         image.save(out, "JPEG", quality=quality, optimize=True)  # a new file: no EXIF, no place, no device
+        return Picture("data:image/jpeg;base64," + b64encode(out.getvalue()).decode(), *image.size)
+
+
+def _shrunk(larger: Picture, most: int, quality: int) -> Picture:
+    """A smaller one made of what is already upright and clean; the photograph itself is not read again."""
+    with Image.open(BytesIO(b64decode(larger.uri.partition(",")[2]))) as image:
+        image.thumbnail((most, most), Image.Resampling.LANCZOS)
+        out = BytesIO()
+        image.save(out, "JPEG", quality=quality, optimize=True)
         return Picture("data:image/jpeg;base64," + b64encode(out.getvalue()).decode(), *image.size)
