@@ -1,7 +1,7 @@
 #!/bin/sh
 # Installs the system libraries that Python packages cannot bring, where this user may; else says so in one line.
 #   system.sh report         pango and a fallback font, for the PDF
-#   system.sh report tests   and a browser and page pictures, for the tests
+#   system.sh report tests   and a browser, page pictures, and voices and rooms for made speech, for the tests
 #   system.sh venv           the venv module where Debian splits it off
 set -u
 want=""
@@ -16,6 +16,8 @@ for topic in "$@"; do
         ;;
     tests)
         command -v chromium >/dev/null 2>&1 || want="$want chromium"
+        command -v espeak-ng >/dev/null 2>&1 || want="$want espeak-ng"
+        command -v sox >/dev/null 2>&1 || want="$want sox"
         command -v pdftoppm >/dev/null 2>&1 || want="$want poppler-utils"
         ;;
     venv) want="$want python3-venv" ;;
