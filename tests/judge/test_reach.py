@@ -116,6 +116,9 @@ def test_rows_give_what_the_command_line_gives(name: str, case: str, given: Give
     asked = ask.run(name, [f"{k}={_text(v)}" for k, v in given.items()]).check
     rows = [_row(spec, i, v, given, f"{name}.{i.name}", "") for i, v in inputs]
     (made,) = _ran(spec, rows, _facts(spec, given))
+    if asked.missing and not made.missing:  # a visit tries each word that it could be (test_run.py)
+        assert "Whichever of these it is" in made.says
+        return
     assert (made.verdict, made.standing, made.missing) == (asked.verdict, asked.standing, asked.missing), made.says
     assert made.computed == pytest.approx(asked.computed) if _flat(asked.computed) else True
 

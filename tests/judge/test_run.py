@@ -144,3 +144,27 @@ def test_the_order_of_readings_changes_no_verdict(order: list[int]) -> None:
     one = {(c.check, c.verdict, c.id) for c in run(readings, HOUSE)}
     other = {(c.check, c.verdict, c.id) for c in run([readings[i] for i in order], HOUSE)}
     assert one == other
+
+
+def test_where_only_a_word_is_missing_and_all_agree_there_is_a_verdict() -> None:
+    def bearing(inches: float) -> tuple[str, tuple[str, ...]]:
+        read = reading("b", "bearing_length", inches, "in", "crawl space", "girder")
+        (made,) = [c for c in run((read,), HOUSE) if c.check == "bearing-length"]
+        return made.verdict, made.missing
+
+    assert bearing(0.5) == ("falls_short", ())  # too short on wood, on metal and on masonry
+    assert bearing(4.0) == ("meets", ())
+    assert bearing(2.0) == ("cannot_tell", ("support",))  # enough on wood, not on masonry
+
+
+def test_a_narrow_chimney_needs_no_cricket_whether_it_has_one_or_not() -> None:
+    read = reading("w", "chimney_width", 20.0, "in", "roof", "chimney")
+    (made,) = [c for c in run((read,), HOUSE) if c.check == "chimney-cricket"]
+    assert (made.verdict, made.missing) == ("not_applicable", ())
+
+
+def test_gas_that_is_on_is_a_burner_for_the_co_alarm_and_gas_that_is_off_is_nothing() -> None:
+    stated = [("co_alarm_missing", "hall", "co_alarm", "r1")]
+    for gas, missing in ((True, False), (False, True)):
+        (made,) = [c for c in run((), Facts(utilities={"gas": gas}), stated=stated) if c.check == "co-alarm-by-year"]
+        assert ("fuel_appliance" in made.missing) is missing

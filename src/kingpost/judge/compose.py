@@ -96,7 +96,8 @@ def _says(spec: CheckSpec, outcome: Outcome, names: Mapping[str, Any], measured:
     if outcome.missing and verdict == "cannot_tell" and not outcome.tell:
         asks = [spec.input(n).ask for n in outcome.missing if any(i.name == n for i in spec.inputs)]
         return fill(phrases["missing"], {"asks": " ".join(asks)})
-    for key in filter(None, (outcome.tell, verdict if verdict != "cannot_tell" else "")):
+    shared = outcome.tell in phrases and outcome.tell not in spec.tell
+    for key in () if shared else filter(None, (outcome.tell, verdict if verdict != "cannot_tell" else "")):
         if template := spec.tell.get(key):
             return fill(str(template), words)
     if outcome.tell in phrases:

@@ -6,6 +6,7 @@ import json
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from hashlib import blake2b
+from math import prod
 from pathlib import Path
 from typing import Any
 
@@ -17,10 +18,11 @@ from kingpost.visit.record import Check, Reading, plain
 
 from .binding import Instance, Pool, Said, as_text, instances
 from .compose import compose, inputs_of
-from .registry import conclude, registry
+from .registry import Candidates, conclude, lacking, registry
 from .values import AskError, value_of
 from .verdict import Outcome, Rules
 
+MOST_TRIES = 100  # of what could not be told; more would be slow, and never agree
 Words = Callable[[str], Iterable[str]]
 
 
@@ -47,11 +49,25 @@ def run(
         for one in instances(spec, pool, stated):
             _facts(spec, one, facts, known)
             rules = Rules(known, judged_year(facts, one.place, one.component, naming), facts.jurisdiction)
-            outcome = conclude(spec, one.values, rules)
+            values, outcome = _concluded(spec, one.values, rules)
             name = _id(spec, one)
-            check = compose(spec, one.values, outcome, rules, said, name, tuple(one.used))
+            check = compose(spec, values, outcome, rules, said, name, tuple(one.used))
             out[name] = replace(check, finds=_finds(spec, outcome, one.component)) if spec.findings else check
     return tuple(out.values())
+
+
+def _concluded(spec: CheckSpec, values: dict[str, Any], rules: Rules) -> tuple[dict[str, Any], Outcome]:
+    """One run. Where only words are missing, each that they could be is tried: if all agree, that is the verdict."""
+    outcome = conclude(spec, values, rules)
+    open_ends = [i for i in spec.inputs if i.name in outcome.missing and i.choices]
+    could = {i.name: Candidates(value_of(i, c, rules.law.quantities) for c in i.choices) for i in open_ends}
+    if not could or prod(len(c) for c in could.values()) > MOST_TRIES or lacking(spec, {**values, **could}):
+        return values, outcome
+    tried = conclude(spec, {**values, **could}, rules)
+    if spec.helper or tried.judged.verdict == "cannot_tell" or tried.missing:
+        return values, outcome
+    told = f"whichever_{tried.judged.verdict}"  # its numbers are those of one of them, so they are not told
+    return {**values, **could}, replace(tried, tell=told, computed={}, required={})
 
 
 def _finds(spec: CheckSpec, outcome: Outcome, component: str) -> str:
@@ -96,7 +112,7 @@ def _facts(spec: CheckSpec, instance: Instance, facts: Facts, known: Law) -> Non
         value: Any = facts
         for step in one.fact.split("."):
             value = value.get(step) if isinstance(value, dict) else getattr(value, step, None)
-        if value is not None and value != "":
+        if value is not None and value != "" and value is not False:  # a gas that is off says nothing of the house
             try:
                 instance.values[one.name] = value_of(one, as_text(value), known.quantities)
             except AskError:
