@@ -139,6 +139,15 @@ def test_the_pair_that_decided_is_drawn() -> None:
     assert made.limits == (Limit(7.75, "above", "at most 7.75"),)
 
 
+def test_of_two_pairs_the_one_that_the_sentence_speaks_of_is_drawn() -> None:
+    base = replace(_stair_check(), inputs={"riser_in": [7.25, 9.75]}, computed={"riser_variation_in": 2.5},
+                   required={"max_riser_in": 8.25, "max_variation_in": 0.375})  # fmt: skip
+    for says, value in (("A step rises 9.75 in.", 9.75), ("The steps differ by 2.5 in.", 2.5), ("", 2.5)):
+        made = on_rule(replace(base, says=says))
+        assert isinstance(made, Scale)
+        assert made.value == value
+
+
 def test_a_pair_that_tells_another_story_than_the_verdict_is_not_drawn() -> None:
     base = replace(_stair_check(), inputs={"riser_in": 7.0}, computed={}, required={"max_riser_in": 7.75})
     assert on_rule(base) is None

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from dataclasses import dataclass, replace
 from typing import Any
@@ -93,6 +94,7 @@ def name_of(index: Index, limitation: Limitation) -> str:
     return (
         index.component(limitation.item)
         or first_sentence(limitation.text, 60).rstrip(".")
+        or first_sentence(re.split(r"[,;:]\s", limitation.text, maxsplit=1)[0], 57)
         or limitation.text[:57].rstrip() + "…"
     )
 

@@ -190,7 +190,7 @@ def _reading(index: Index, reading: Reading) -> ReadingRow:
         what = f"{what}, {part}"
     value = quantity(reading.value, reading.unit, reading.uncertainty)
     where = capital(index.place(reading.place))
-    return ReadingRow(reading, tidy(capital(what)), where, tidy(value), ", ".join(sources))
+    return ReadingRow(reading, tidy(capital(what)), where, tidy(value), tidy(", ".join(sources)))
 
 
 def _sources(index: Index) -> list[SourceRow]:

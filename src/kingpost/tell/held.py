@@ -40,11 +40,13 @@ UNITS = (
 
 def on_rule(check: Check) -> Scale | Boxes | None:
     """What of a check can be drawn, or None: the pair of reading and limit that decided, else what was counted."""
-    best: tuple[float, Scale] | None = None
+    best: tuple[bool, float] | None = None
+    shown: Scale | None = None
     for scale, margin in _pairs(check):
-        if best is None or margin < best[0]:
-            best = margin, scale
-    return best[1] if best else _counted(check)
+        unsaid = number(scale.value) not in check.says  # what the sentence speaks of comes first
+        if best is None or (unsaid, margin) < best:
+            best, shown = (unsaid, margin), scale
+    return shown or _counted(check)
 
 
 def _unit(key: str) -> str:
