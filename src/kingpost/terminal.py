@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from kingpost.visit.record import Record
+    from kingpost.visit.record import Record, Remark
 
 STANDINGS = ("deficiency", "recommendation", "information")
 NARROW, WIDE = 60, 140  # columns between which a terminal is filled
@@ -111,7 +111,7 @@ def heard(record: Record) -> Iterator[str]:
     for remark in record.remarks:
         head = f"{_clock(remark.start):>7}  {remark.use:<11}  {remark.place or '-':<16.16}  "
         accent = ACCENT if remark.use == "finding" else FAINT if remark.use == "set_aside" else ""
-        text = f"{remark.text} [{remark.why_set_aside}]" if remark.why_set_aside else remark.text
+        text = " ".join((remark.text, *_notes(remark)))
         yield from _block(_coloured(head, accent), len(head), text, width)
     yield ""
     for finding in record.findings:
@@ -127,6 +127,15 @@ def heard(record: Record) -> Iterator[str]:
     yield f"{_many(words, 'word')}, {_many(len(record.remarks), 'remark')}, {findings}; {ends}"
     for trouble in record.trouble:
         yield f"  {trouble}"
+
+
+def _notes(remark: Remark) -> Iterator[str]:
+    """What a reader of a remark has to know: why it is set aside, what was mended, what may be misheard."""
+    if remark.why_set_aside:
+        yield f"[{remark.why_set_aside}]"
+    yield from (f"[heard {heard}, taken for {meant}]" for heard, meant in remark.mended)
+    if remark.doubtful:
+        yield f"[not sure of: {', '.join(f'{w} or {other}' if other else w for w, other in remark.doubtful)}]"
 
 
 def _clock(seconds: float) -> str:
