@@ -276,8 +276,9 @@ def _why(clause: Clause, looks: Sequence[Sight], good: Sequence[Sight], seen: in
         told = f"{seen} of {of}" if of is not None else f"{seen}, and how many there are is not known"
         return f"Shown for {told}."
     if looks and not good:
-        need = clause.words.replace("_", " ") or "the reading"
-        return f"Named, but nothing shows it {DONE.get(clause.words, 'told: ' + need)}."
+        if not clause.words:
+            return "Named, but no reading was taken."
+        return f"Named, but nothing shows it {DONE.get(clause.words, 'told by its kind')}."
     return "Nothing shows it."
 
 
@@ -298,6 +299,9 @@ DONE = {
     "located": "told where it is",
     "reversed": "tried for reversing",
     "moved": "moved aside",
+    "amps": "told with its rating",
+    "metal": "told by its metal",
+    "overhead": "told as overhead or underground",
 }
 
 

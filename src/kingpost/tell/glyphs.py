@@ -118,6 +118,14 @@ RING = {
     "closed": _svg(16, 16, _ring(6, 1.8) + _line("M5.3,8.2l2,2.1l3.6,-4.2", 1.7)),
 }
 
+SQUARE = "M2,2h12v12h-12z"
+COVER = {  # one thing asked for: filled, half, empty, a dash
+    "done": _svg(16, 16, _solid(SQUARE) + _line(SQUARE)),
+    "limited": _svg(16, 16, _solid("M2,14V2L14,14z") + _line(SQUARE)),
+    "not_done": _svg(16, 16, _line(SQUARE)),
+    "not_present": _svg(16, 16, _line("M3,8H13", 1.8)),
+}
+
 STATE = {"pencil": _svg(16, 16, _line("M2.6,13.4l.8,-3.2l7.4,-7.4l2.4,2.4l-7.4,7.4zM9.2,4.4l2.4,2.4", 1.2))}
 
 MARKS = {  # the rim is the standing; the number is type, laid over it
@@ -144,7 +152,7 @@ def uri(svg: str) -> str:
 
 def sheet() -> str:
     """CSS: one class for each glyph and each rim, `.g-when-this_year`, `.mk-deficiency`, the drawing as background."""
-    groups = {"st": STANDING, "when": WHEN, "stake": STAKE, "vd": VERDICT, "ring": RING, "state": STATE}
+    groups = {"st": STANDING, "when": WHEN, "stake": STAKE, "vd": VERDICT, "ring": RING, "state": STATE, "cover": COVER}
     rules = [
         f'.g-{head}-{name}{{background-image:url("{uri(svg)}")}}'
         for head, group in groups.items()

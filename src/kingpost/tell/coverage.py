@@ -1,0 +1,134 @@
+"""The coverage sheet: one square for each thing that the standard asks for, and a reason beside every exception.
+
+A client reads it. A clause from memory is counted, and told as not checked against the law; its citation is not shown.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from .index import Index
+from .words import capital, counted, listed, sentence, tidy
+
+SYSTEMS = {"general": "The house as a whole", "report": "The report", "safety": "Alarms and safety"}
+WORDS = {"done": "done", "limited": "in part", "not_done": "not done", "not_present": "not in this house"}
+LONGEST = 4  # places named before the rest are counted
+
+
+@dataclass(frozen=True, slots=True)
+class Square:
+    """One thing required. `label` is read aloud in its place."""
+
+    id: str
+    state: str
+    label: str
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """The squares of one system."""
+
+    name: str
+    squares: tuple[Square, ...]
+    done: str
+
+
+@dataclass(frozen=True, slots=True)
+class Lack:
+    """One thing that was not done, or not wholly, and why."""
+
+    id: str
+    what: str
+    state: str
+    word: str
+    why: str
+    cited: str
+
+
+@dataclass(frozen=True, slots=True)
+class Coverage:
+    """The sheet."""
+
+    lead: str
+    rows: tuple[Row, ...]
+    exceptions: tuple[Lack, ...]
+    absent: str
+    unverified: str
+
+
+def coverage(index: Index) -> Coverage | None:
+    """The coverage sheet of a record; None where no standard applied."""
+    made: Mapping[str, Any] = index.record.coverage
+    clauses: Sequence[Mapping[str, Any]] = made.get("clauses", ())
+    if not clauses:
+        return None
+    by_system: dict[str, list[Mapping[str, Any]]] = {}
+    for c in clauses:
+        by_system.setdefault(str(c.get("system", "general")), []).append(c)
+    order = {s.id: s.order for s in index.trade.systems.values()}
+    rows = [
+        Row(_name(index, system), tuple(map(_square, found)), _done(found))
+        for system, found in sorted(by_system.items(), key=lambda x: (order.get(x[0], 99), x[0]))
+    ]
+    odd = [c for c in clauses if c["state"] in ("limited", "not_done")]
+    gone = sorted({str(c.get("about", "")) for c in clauses if c["state"] == "not_present" and c["evidence"]})
+    memory = sum(bool(c.get("unverified")) for c in clauses)
+    return Coverage(
+        lead=_lead(clauses),
+        rows=tuple(rows),
+        exceptions=tuple(_exception(c, made) for c in sorted(odd, key=lambda c: c["state"] != "not_done")),
+        absent=tidy(sentence(f"Not in this house: {listed(gone)}")) if gone else "",
+        unverified=(
+            f"{counted(memory, 'of these duties was', 'of these duties were')} written from memory and not checked "
+            "against the law."
+            if memory
+            else ""
+        ),
+    )
+
+
+def _name(index: Index, system: str) -> str:
+    known = index.trade.systems.get(system)
+    return capital(known.name) if known else SYSTEMS.get(system, capital(system))
+
+
+def _square(c: Mapping[str, Any]) -> Square:
+    return Square(str(c["id"]), str(c["state"]), tidy(f"{capital(str(c.get('about', c['id'])))}: {WORDS[c['state']]}"))
+
+
+def _done(found: Sequence[Mapping[str, Any]]) -> str:
+    due = [c for c in found if c["state"] != "not_present"]
+    return f"{sum(c['state'] == 'done' for c in due)} of {len(due)}"
+
+
+def _lead(clauses: Sequence[Mapping[str, Any]]) -> str:
+    due = [c for c in clauses if c["state"] != "not_present"]
+    counts = {state: sum(c["state"] == state for c in due) for state in ("done", "limited", "not_done")}
+    parts = [f"{counts['done']} were done"]
+    if counts["limited"]:
+        parts.append(f"{counts['limited']} in part")
+    if counts["not_done"]:
+        parts.append(f"{counts['not_done']} are not shown to be done")
+    return tidy(f"The standard of practice asks for {counted(len(due), 'thing')} in this house: {listed(parts)}.")
+
+
+def _exception(c: Mapping[str, Any], made: Mapping[str, Any]) -> Lack:
+    state = str(c["state"])
+    cited = "" if c.get("unverified") else str(c.get("citation", ""))
+    why = _places(c, made) if state == "not_done" else str(c["why"])
+    return Lack(
+        str(c["id"]), tidy(capital(str(c.get("about", c["id"])))), state, WORDS[state], tidy(sentence(why)), cited
+    )
+
+
+def _places(c: Mapping[str, Any], made: Mapping[str, Any]) -> str:
+    """Where a thing is not shown to be done; in the words of the ledger where it is one thing for the whole house."""
+    where = [str(x["place"]) for x in made.get("cells", ()) if x["clause"] == c["id"] and x["state"] == "not_done"]
+    named = list(dict.fromkeys(w for w in where if w))
+    if not named:
+        return str(c["why"])
+    more = len(named) - LONGEST
+    shown = [*named[:LONGEST], *([f"{more} more"] if more > 0 else [])]
+    return f"Not shown for: {listed(shown)}"
