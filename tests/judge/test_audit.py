@@ -61,13 +61,15 @@ def test_an_appliance_elsewhere_points_to_both_rows(tmp_path: Path) -> None:
     assert [e["row"] for e in one.evidence] == ["panel.toml:10", "panel.toml:15"]
 
 
-def test_every_finding_rests_on_the_one_check_and_on_readings_that_are_there(tmp_path: Path) -> None:
+def test_every_finding_rests_on_its_part_of_the_check_and_on_readings_that_are_there(tmp_path: Path) -> None:
     record = visited(tmp_path, PANEL)
-    (check,) = [c for c in record.checks if c.check == "panel-schedule-audit"]
-    ids = {r.id for r in record.readings}
-    assert record.findings and check.verdict == "falls_short"
+    whole, *parts = [c for c in record.checks if c.check == "panel-schedule-audit"]
+    ids, by_id = {r.id for r in record.readings}, {c.id: c for c in parts}
+    assert record.findings and whole.verdict == "falls_short" and len(parts) == len(record.findings)
     for finding in record.findings:
-        assert finding.checks == (check.id,) and set(finding.readings) <= ids and finding.evidence
+        (mine,) = finding.checks
+        assert by_id[mine].says == finding.narrative.saw and by_id[mine].readings == finding.readings
+        assert set(finding.readings) <= ids and finding.evidence
 
 
 def test_what_was_said_of_it_stays_one_finding_and_gains_the_row(tmp_path: Path) -> None:

@@ -21,7 +21,7 @@ from .proven import worded
 from .registry import conclude
 from .run import judged_year
 from .shown import show
-from .verdict import Rules
+from .verdict import Outcome, Rules
 
 NAME = "panel-schedule-audit"
 COMPONENT = "electrical_panel"
@@ -82,7 +82,7 @@ def _table(row: PanelRow) -> dict[str, Any]:
 def audit(
     panel: Panel, rows: Sequence[Reading], facts: Facts, words: Words, over: Sequence[Path] = ()
 ) -> tuple[Check, ...]:
-    """The one check of the panel, by the year it was put in, else by that of the house."""
+    """The check of the whole panel, and its part for each kind of thing found; by the year the panel was put in."""
     spec = checks(*over)[NAME]
     values: dict[str, Any] = {"rows": [_table(row) for row in panel.rows]}
     if panel.spaces is not None:
@@ -92,8 +92,34 @@ def audit(
     years = [y for y in (panel.year, judged_year(facts, panel.place, COMPONENT, words)) if y is not None]
     rules = Rules(law(*over), max(years, default=None), facts.jurisdiction)
     outcome = conclude(spec, values, rules)
+    shared = phrases(*over)
     name = digest("c", NAME, *(r.id for r in rows))
-    return (compose(spec, values, outcome, rules, phrases(*over), name, tuple(r.id for r in rows)),)
+    whole = compose(spec, values, outcome, rules, shared, name, tuple(r.id for r in rows))
+    told = outcome.computed.get("findings", [])
+    kinds = dict.fromkeys(t["finding"] for t in told if t["verdict"] == "falls_short")
+    return (whole, *(_of_kind(kind, spec, outcome, rules, rows, shared) for kind in kinds))
+
+
+def _of_kind(
+    kind: str, spec: CheckSpec, outcome: Outcome, rules: Rules, rows: Sequence[Reading], shared: Mapping[str, str]
+) -> Check:
+    """The part of the audit that found one kind of thing: its rows, its rules, its sentences."""
+    pairs = zip(outcome.computed["findings"], outcome.held, strict=True)
+    mine = [(t, h) for t, h in pairs if t["finding"] == kind and t["verdict"] == "falls_short"]
+    at = _rows_of([t for t, _ in mine], rows)
+    says = " ".join(str(t["says"]) for t, _ in mine)
+    part = Outcome.of(*(h for _, h in mine), words={"count": len(mine), "rows_read": len(at), "all": says})
+    part = replace(part, computed={"positions": list(dict.fromkeys(t["position"] for t, _ in mine if t["position"]))})
+    ids = tuple(r.id for r in at)
+    check = compose(spec, {}, part, rules, shared, digest("c", NAME, kind, *ids), ids)
+    return replace(check, measured=capital("; ".join(str(r.value) for r in at)), says=says, finds=kind)
+
+
+def _rows_of(told: Sequence[Mapping[str, Any]], rows: Sequence[Reading]) -> list[Reading]:
+    """The rows at which it was found, and those that it was held against; the first one for the panel as a whole."""
+    by_position = {str(r.value).partition(":")[0].removeprefix("position "): r for r in rows}
+    named = dict.fromkeys(p for one in told for p in (one["position"], *one["with"]) if p in by_position)
+    return [by_position[p] for p in named] or list(rows[:1])
 
 
 def findings(
@@ -101,31 +127,22 @@ def findings(
 ) -> list[Finding]:
     """The findings with what the audit adds: evidence to those already told, a finding for each that nobody told."""
     out = {f.id: f for f in found}
-    by_position = {str(r.value).partition(":")[0].removeprefix("position "): r for r in rows}
+    by_id = {r.id: r for r in rows}
     for check in made:
-        spec = checks()[NAME]
-        kinds: dict[str, list[dict[str, Any]]] = {}
-        for one in check.computed.get("findings", []):
-            if one["verdict"] == "falls_short":
-                kinds.setdefault(one["finding"], []).append(one)
-        for kind, told in kinds.items():
-            named = dict.fromkeys(p for o in told for p in (o["position"], *o["with"]) if p in by_position)
-            at = [by_position[p] for p in named] or list(rows[:1])
-            _add(out, kind, told, at, check, spec, trade, mender)
+        if check.finds:
+            _add(out, [by_id[r] for r in check.readings], check, checks()[NAME], trade, mender)
     return list(out.values())
 
 
 def _add(
     out: dict[str, Finding],
-    kind: str,
-    told: Sequence[Mapping[str, Any]],
     at: Sequence[Reading],
     check: Check,
     spec: CheckSpec,
     trade: Trade,
     mender: Mapping[str, str],
 ) -> None:
-    finds = spec.finds(kind) or Finds(kind)
+    finds = spec.finds(check.finds) or Finds(check.finds)
     same = next((f for f in out.values() if finds.condition and f.condition == finds.condition), None)
     evidence = tuple({"row": r.row} for r in at if r.row)
     ids = tuple(r.id for r in at)
@@ -137,11 +154,9 @@ def _add(
             evidence=(*same.evidence, *(e for e in evidence if e not in same.evidence)),
         )
         return
-    says = " ".join(str(one["says"]) for one in told)
-    standings = [str(one["standing"]) for one in told]
     place, level = (at[0].place, place_named(at[0].place, trade)[1]) if at else ("", "")
     words = worded(spec, finds, trade, mender, COMPONENT)
-    name = digest("f", finds.condition or f"{NAME}.{kind}")
+    name = digest("f", finds.condition or f"{NAME}.{check.finds}")
     out[name] = Finding(
         id=name,
         condition=finds.condition,
@@ -149,11 +164,11 @@ def _add(
         system=trade.components[words.component].system,
         component=trade.components[words.component].name,
         place=place,
-        standing=next((s for s in ("deficiency", "recommendation") if s in standings), "information"),
+        standing=check.standing,
         when=words.when,
         at_stake=words.at_stake,
         narrative=Narrative(
-            saw=says,
+            saw=check.says,
             matters=words.matters,
             do=words.do,
             who=capital(", or ".join(trade.people[p].name for p in words.people)),

@@ -219,8 +219,8 @@ def panel_schedule_audit(given: Given, rules: Rules) -> Outcome:
     }
     if not found:
         held = rules.hold("panel_directory", lambda _: yes_no(True), "right")
-        return Outcome.of(held, computed=computed, words={"count": len(rows)})
-    words = {"count": len(found), "all": " ".join(t["says"] for t in told)}
+        return Outcome.of(held, computed=computed, words={"count": len(rows), "rows_read": len(rows)})
+    words = {"count": len(found), "rows_read": len(rows), "all": " ".join(t["says"] for t in told)}
     outcome = Outcome.of(*(f.held for f in found), computed=computed, words=words)
     return (
         outcome
