@@ -104,11 +104,8 @@ def _parts(whole: Whole, reader: Reader, index: Index) -> dict[str, object]:
     if reader.kind == "buyer":
         sheet = cut.by_id(whole.page, "section", "sheet-answer")
         sheet = sheet.replace(">Why, and where<", ">Why, and where: in the report<")
-        return {
-            "sheet": Markup(sheet),
-            "title": "The answer",
-            "from": "The answer sheet.",
-        }  # our own page, escaped there
+        said = "" if whole.on_paper else "The answer sheet."  # on paper it is one sheet, and its foot says the rest
+        return {"sheet": Markup(sheet), "title": "The answer", "from": said}  # our own page, escaped there
     if reader.kind == "agent":
         return {"rows": rows(index), "title": "Findings to cite", "from": ""}
     findings = of_trade(index, reader.trade)

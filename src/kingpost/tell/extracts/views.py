@@ -107,7 +107,7 @@ def _asks(index: Index, finding: Finding) -> Iterator[str]:
     for key in finding.checks:
         check = index.checks.get(key)
         if check and check.verdict == "cannot_tell":
-            lacks = listed([tidy(m) for m in check.missing]) or "a closer measurement"
+            lacks = listed([tidy(index.quantity(m)) for m in check.missing]) or "a closer measurement"
             yield f"{capital(check.title or 'This')} could not be decided. Please measure and write down: {lacks}."
     if finding.doubt:
         yield "The inspector’s draft is not certain here; please say in writing what it is."
