@@ -17,10 +17,10 @@ from .filing_words import Numbers, Rate, Said
 # Our choice (basis: memory), for want of a log of real clocks.
 HOURS = 14
 COARSE_S, FINE_S, NEAR_S = 2.0, 0.25, 30.0
-HABIT_S, HABIT_MOST_S = 2.0, 6.0  # how far a person's habit (word first or picture first) shifts all pictures alike
+HABIT_S, HABIT_MOST_S = 3.0, 6.0  # how far a person's habit (word first or picture first) shifts all pictures alike
 BURST_S = 4.0  # pictures so near each other tell the offset once
 TEMPER = 0.6  # pictures are not independent of each other; so much of what they say is believed
-SET, ABOUT, HOURLY = 0.5, 0.4, 0.07  # share of clocks set by a network, about right, and either of these but for hours
+SET, ABOUT, HOURLY = 0.6, 0.3, 0.07  # share of clocks set by a network, about right, and either of these but for hours
 SET_S, ABOUT_S = 1.0, 20.0  # spread of the first two
 LEAST = 4  # bursts from which an offset is told
 SURE = 0.9  # chance of its peak from which an offset is believed

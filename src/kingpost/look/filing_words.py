@@ -28,8 +28,8 @@ PULL = {
 POINTED = 1.8  # times as many where the words point: "look at this"
 SPARE = 1 / 150  # pictures a second that belong to no words: wide views, plates, the way
 OUTSIDE = 1 / 3000  # the same long before the first words and after the last
-RAISE_S, RISE = 4.0, 0.4  # said first, then the camera is raised: rarer at the first word, by so much
-HOLD_S, LEAST_S, AFTER_S = 3.0, 9.0, 6.0  # taken just after the words, at least so long after their start; then rarer
+RAISE_S, RISE = 4.0, 0.7  # said first, then the camera is raised: rarer at the first word, by so much
+HOLD_S, LEAST_S, AFTER_S = 3.0, 7.0, 6.0  # taken just after the words, at least so long after their start; then rarer
 BEFORE_S = 4.0  # taken shortly before the words
 WIDE_S, WIDE = 45.0, 0.05  # a few much later
 REACH_S = 240.0  # beyond this no picture is of those words
@@ -58,8 +58,8 @@ class Said:
     def pull(self) -> float:
         """How many pictures such words draw.
 
-        >>> Said("r", 0, 4, "attic", ("f1",), use="finding", text="look at this").pull
-        2.16
+        >>> round(Said("r", 0, 4, "attic", ("f1",), use="finding", text="look at this").pull, 2)
+        2.88
         """
         drawn = PULL["finding"] if self.findings else PULL.get(self.use, PULL["set_aside"])
         return drawn * (POINTED if POINTING.search(self.text) else 1.0)
