@@ -112,7 +112,7 @@ def _of_kind(
     part = replace(part, computed={"positions": list(dict.fromkeys(t["position"] for t, _ in mine if t["position"]))})
     ids = tuple(r.id for r in at)
     check = compose(spec, {}, part, rules, shared, digest("c", NAME, kind, *ids), ids)
-    return replace(check, measured=capital("; ".join(str(r.value) for r in at)), says=says, finds=kind)
+    return replace(check, measured=capital("; ".join(str(r.value) for r in at)), says=says, sum="", finds=kind)
 
 
 def _rows_of(told: Sequence[Mapping[str, Any]], rows: Sequence[Reading]) -> list[Reading]:
