@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 
+from kingpost.cli import main
 from kingpost.tell import Issue, PencilLeft, changes, editions
 from kingpost.tell.editions import EditionError
 from kingpost.tell.extracts import ExtractError
@@ -192,3 +193,18 @@ def test_the_kept_record_is_the_record_that_was_delivered(tmp_path: Path) -> Non
     kept = (tmp_path / "visit/editions/001/record.json").read_bytes()
     assert kept == (made.out / "record.json").read_bytes()
     assert json.loads(kept)["findings"]
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        (["--issued", "2026-05-14"], "give --final with it"),
+        (["--final", "--issued", "the other day"], "--issued the other day: is not a day; write it as 2026-05-14"),
+        (["--why", "again"], "give --final --issued DATE with it"),
+    ],
+)
+def test_the_command_refuses_an_edition_that_cannot_be(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], words: list[str], says: str
+) -> None:
+    assert main(["report", str(tmp_path), "-o", str(tmp_path / "out"), *words]) == 2
+    assert says in capsys.readouterr().err

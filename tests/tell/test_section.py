@@ -188,10 +188,39 @@ def test_the_same_facts_give_the_same_bytes(facts: Facts, marks: list[Mark], the
     assert draw(facts, marks, theme=theme) == draw(facts, list(marks), theme=theme)
 
 
-def test_two_hundred_findings_still_have_a_mark_each() -> None:
-    made = draw(facts_of(HOUSES[0]), some(200))
-    assert len(made.placed) == 200
-    assert not [f for f in faults(made) if "overlap" in f]
+@pytest.mark.parametrize("width_px", [320, 724])
+@pytest.mark.parametrize("count", [60, 120, 200])
+def test_two_hundred_findings_still_have_a_mark_each(count: int, width_px: int) -> None:
+    made = draw(facts_of(HOUSES[0]), some(count), width=width_px)
+    assert len(made.placed) == count
+    assert faults(made) == []
+
+
+@pytest.mark.parametrize("path", HOUSES, ids=lambda p: p.stem)
+@pytest.mark.parametrize("count", [3, 12, 30, 60])
+def test_leaders_do_not_cross(path: Path, count: int) -> None:
+    """On a desk; on a phone with fifty marks a few may."""
+    legs = [p.leader[1:] for p in draw(facts_of(path), some(count)).placed if p.leader]
+    assert not [(a, b) for a, b in combinations(legs, 2) if crosses(a, b)]
+
+
+def crosses(a: tuple[tuple[float, float], ...], b: tuple[tuple[float, float], ...]) -> bool:
+    """Whether two lines cross, by the turn from each to the ends of the other."""
+
+    def turn(p: tuple[float, float], q: tuple[float, float], r: tuple[float, float]) -> float:
+        return (q[0] - p[0]) * (r[1] - p[1]) - (q[1] - p[1]) * (r[0] - p[0])
+
+    (p, q), (r, t) = a, b
+    return turn(p, q, r) * turn(p, q, t) < -1e-6 and turn(r, t, p) * turn(r, t, q) < -1e-6
+
+
+def test_findings_of_one_spot_hang_on_one_leader() -> None:
+    marks = [Mark(n, "deficiency", "lower", "basement", "sump_pit") for n in range(1, 17)]
+    made = draw(facts_of(HOUSES[4]), marks)
+    assert len({p.dot for p in made.placed}) == 1
+    assert [bool(p.leader) for p in made.placed] == [True] + [False] * 15
+    assert made.placed[0].bracket
+    assert not made.placed[0].alone
 
 
 BYTES = """
