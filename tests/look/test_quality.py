@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import numpy as np
 import pytest
-from PIL import Image, ImageDraw, ImageFilter
+from PIL import Image, ImageChops, ImageDraw, ImageFilter
 
 from kingpost.look import quality
+from kingpost.look.ingest_hide import hide
 from kingpost.look.ingest_worker import upright
 
 PHOTOS = Path(__file__).parent.parent.parent / "examples" / "split-level-1964" / "photos"
@@ -80,3 +82,13 @@ def test_the_two_of_a_kind_are_more_alike_than_any_other_pair_of_the_sample() ->
 def test_the_sharpest_of_a_burst_is_proposed(street: Image.Image) -> None:
     shots = [("pa", quality.measure(street.filter(ImageFilter.GaussianBlur(2)))), ("pb", quality.measure(street))]
     assert quality.sharpest(shots) == quality.sharpest(shots[::-1]) == "pb"
+
+
+def test_what_is_hidden_cannot_be_read_and_the_rest_is_untouched(street: Image.Image) -> None:
+    marked = street.copy()
+    ImageDraw.Draw(marked).text((400, 300), "A NAME ON A PAPER", fill=(0, 0, 0))
+    hidden, other = hide(marked, [(0.25, 0.25, 0.25, 0.25)]), hide(street, [(0.25, 0.25, 0.25, 0.25)])
+    box = (300, 225, 600, 450)
+    away = np.asarray(ImageChops.difference(hidden.crop(box), other.crop(box)))
+    assert int(away.max()) < 24  # only the mean of the ink is left
+    assert ImageChops.difference(hidden.crop((0, 0, 1200, 225)), street.crop((0, 0, 1200, 225))).getbbox() is None

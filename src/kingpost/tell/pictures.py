@@ -10,6 +10,7 @@ from pathlib import Path
 from PIL import Image, ImageOps, UnidentifiedImageError
 
 from kingpost.look import heic
+from kingpost.look.ingest_hide import hide
 from kingpost.visit.record import PhotoRef
 
 WIDE = 900  # px: 49 mm in print at more than 300 dpi, a phone's whole width at two dots a pixel
@@ -42,30 +43,32 @@ class Pictures:
 
     def of(self, photo: PhotoRef) -> Picture | None:
         """The picture, or None where the file cannot be read; `notes` then says which and how to mend it."""
-        return self._kept(photo.file, WIDE, QUALITY)
+        return self._kept(photo, WIDE, QUALITY)
 
     def on_paper(self, photo: PhotoRef) -> Picture | None:
         """The same at the size of print, so that the PDF engine has nothing to shrink."""
-        return self._kept(photo.file, PAPER, PAPER_QUALITY)
+        return self._kept(photo, PAPER, PAPER_QUALITY)
 
     def small(self, photo: PhotoRef) -> Picture | None:
         """The same for the contact sheet."""
-        return self._kept(photo.file, SMALL, SMALL_QUALITY)
+        return self._kept(photo, SMALL, SMALL_QUALITY)
 
-    def _kept(self, file: str, most: int, quality: int) -> Picture | None:
+    def _kept(self, photo: PhotoRef, most: int, quality: int) -> Picture | None:
+        file = photo.file
         if (file, most) not in self._made:
             larger = next((p for (f, m), p in self._made.items() if f == file and m > most), None)
-            self._made[file, most] = _shrunk(larger, most, quality) if larger else self._make(file, most, quality)
+            self._made[file, most] = _shrunk(larger, most, quality) if larger else self._make(photo, most, quality)
         return self._made[file, most]
 
-    def _make(self, file: str, most: int, quality: int) -> Picture | None:
+    def _make(self, photo: PhotoRef, most: int, quality: int) -> Picture | None:
+        file = photo.file
         path = self.folder / file
         try:
             with heic.opened(path, most) if heic.holds(path) else Image.open(path) as opened:
                 if opened.format == "JPEG":  # decode at a whole fraction of the size: twice as fast
                     scale = most / max(opened.size)
                     opened.draft("RGB", (round(opened.width * scale), round(opened.height * scale)))
-                image = ImageOps.exif_transpose(opened).convert("RGB")
+                image = hide(ImageOps.exif_transpose(opened).convert("RGB"), photo.blur)
         except (OSError, UnidentifiedImageError, ValueError, SyntaxError, Image.DecompressionBombError) as err:
             why = "is not in the visit folder" if isinstance(err, FileNotFoundError) else "cannot be read as a picture"
             note = f"{file}: {why}, so the report shows its caption alone; put a readable copy there"
