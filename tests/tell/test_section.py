@@ -165,7 +165,7 @@ def findings(pick: st.DrawFn, most: int = 60) -> list[Mark]:
     return out
 
 
-@settings(max_examples=120)
+@settings(max_examples=80)
 @given(facts=houses, marks=findings(), width_px=st.sampled_from([320, 390, 724, 1600]))
 def test_nothing_lies_over_anything_and_nothing_is_lost(facts: Facts, marks: list[Mark], width_px: int) -> None:
     made = draw(facts, marks, width=width_px)
@@ -174,7 +174,7 @@ def test_nothing_lies_over_anything_and_nothing_is_lost(facts: Facts, marks: lis
     assert made.box.y1 - made.box.y0 < 1.1 * (made.box.x1 - made.box.x0)
 
 
-@settings(max_examples=60)
+@settings(max_examples=40)
 @given(facts=houses, marks=findings(20), crop=st.sampled_from(CROPS), small=st.booleans())
 def test_a_stretch_of_it_holds_to_the_same(facts: Facts, marks: list[Mark], crop: str, small: bool) -> None:
     made = draw(facts, marks, crop=crop, small=small)
