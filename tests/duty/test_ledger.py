@@ -209,6 +209,35 @@ def test_water_off_limits_what_runs_on_it() -> None:
     assert {c.state for c in cells} == {"limited"} and {c.permits for c in cells} == {"nc.1105.b.4"}
 
 
+def test_a_finding_and_a_reading_show_looking_and_decay_makes_probing_due() -> None:
+    from kingpost.visit.record import Finding, Narrative, Reading
+
+    wet = next(c for c in TRADE.conditions.values() if c.fault == "decayed" and c.component == "floor_joist")
+    story = Narrative("", "", "", "", "")
+    joist = TRADE.components["floor_joist"].name  # as judge writes it
+    stakes, evidence = ("structure",), ({"remark": "r1"},)
+    found = Finding(
+        *("f1", wet.id, wet.title, "structure", joist, "crawl space", "deficiency", "this_year", stakes, story),
+        evidence=evidence,
+    )
+    assert owed([]).of("nc.1106.c.1")[0].state == "not_present"
+    out = ledger(Told(ranch().facts, findings=[found]), TRADE, KNOWN)
+    assert out.of("nc.1106.a.2")[0].state == "done" and {"finding": "f1"} in out.of("nc.1106.a.2")[0].evidence
+    assert out.of("nc.1106.c.1")[0].state == "not_done", "decay was found and nothing shows that it was probed"
+    psi = Reading("q1", "water_pressure", 62.0, "psi", 2.0, "exterior, front", "water_pressure", row="readings.csv:2")
+    texas = ledger(Told(replace(ranch().facts, standards=("us-tx",)), readings=[psi]), TRADE, KNOWN)
+    assert texas.of("tx.535.231.a.1.A.iii")[0].state == "done"
+
+
+@pytest.mark.parametrize("law", list(KNOWN.laws))
+def test_every_law_can_be_counted(law: str) -> None:
+    silent, whole = owed([], standards=(law,)), owed(heard(), standards=(law,))
+    assert {c.clause.standard for c in silent.cells} == {law}
+    assert len(whole.gaps) < len(silent.gaps) / 2
+    keys = {c.clause.key for c in silent.cells} | {c.key for c in silent.elsewhere}
+    assert keys == {c.key for c in KNOWN.of(law) if c.home != "exempts"}, "a clause went missing in the count"
+
+
 def test_several_standards_at_once() -> None:
     out = owed(heard(), standards=("us-nc", "us-ny"))
     made = as_record(out)

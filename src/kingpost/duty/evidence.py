@@ -65,6 +65,7 @@ def sights(
     """
     index = indexes(trade, standards)
     text = {r.id: r for r in remarks}
+    names = {c.name: c.id for c in trade.components.values()}  # a finding holds the name, as the report says it
 
     def ways(ids: Sequence[str]) -> frozenset[str]:
         words = [norm(w) for i in ids if i in text for w in text[i].text.replace("-", " ").split()]
@@ -80,11 +81,19 @@ def sights(
         fault = trade.conditions[f.condition].fault if f.condition in trade.conditions else ""
         shown = tuple({k: str(v) for k, v in e.items()} for e in f.evidence)
         for place in (f.place, *f.also_at):
-            out.append(Sight(f.component, place, at(place), ({"finding": f.id}, *shown), ways(said), fault=fault))
+            part = names.get(f.component, f.component)
+            out.append(Sight(part, place, at(place), ({"finding": f.id}, *shown), ways(said), fault=fault))
     for q in readings:
         said = [q.remark] if q.remark else []
         out.append(
-            Sight(q.component, q.place, at(q.place), ({"reading": q.id},), ways(said) | {"tested"}, quantity=q.quantity)
+            Sight(
+                names.get(q.component, q.component),
+                q.place,
+                at(q.place),
+                ({"reading": q.id},),
+                ways(said) | {"tested"},
+                quantity=q.quantity,
+            )
         )
     for p in photos:
         if p.place and not p.findings:
