@@ -78,6 +78,7 @@ class Pictures:
         if image.width > wide:
             image = image.resize((wide, max(1, round(image.height * wide / image.width))), Image.Resampling.LANCZOS)
         out = BytesIO()
+        image.info.clear()  # Pillow would carry a comment over
         image.save(out, "JPEG", quality=quality, optimize=True)  # a new file: no EXIF, no place, no device
         return Picture("data:image/jpeg;base64," + b64encode(out.getvalue()).decode(), *image.size)
 
