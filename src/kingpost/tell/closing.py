@@ -17,6 +17,7 @@ from .proof import CheckView, check_views, cite
 from .values import quantity
 from .words import NB, SET_ASIDE, USE, capital, clock, counted, date_words, label, listed, sentence, tidy
 
+CAPTION = 6  # words under a picture of the contact sheet; the text for those who do not see it holds all
 WORST = ("falls_short", "cannot_tell", "meets", "not_applicable")
 
 
@@ -269,10 +270,11 @@ def _contacts(index: Index, pictures: Pictures, beside: Collection[str]) -> list
         if picture := pictures.small(photo):
             at, numbers = clock(index.taken(photo)), used.get(photo.id, [])
             about = sentence(tidy(photo_words(index, photo)))
-            if numbers:
-                about += f" For finding{'s' if len(numbers) > 1 else ''}{NB}{listed(numbers)}."
+            parts = about.split(" ")
+            few = about if len(parts) <= CAPTION else " ".join(parts[:CAPTION]).rstrip(".,;:") + "…"
+            shown_for = f" For finding{'s' if len(numbers) > 1 else ''}{NB}{listed(numbers)}." if numbers else ""
             name = f"Photo{NB}{index.photo_number[photo.id]}" + (f", {at}" if at else "")
-            out.append(Contact(picture, f"{name}. {about}".strip(), about.strip() or name))
+            out.append(Contact(picture, f"{name}. {few}{shown_for}".strip(), f"{about}{shown_for}".strip() or name))
     return out
 
 
