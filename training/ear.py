@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import argparse
 import json
+import math
 import random
 import re
 import time
@@ -50,6 +51,7 @@ class Maker:
 
     def __init__(self, data: dict, seed: int) -> None:
         self.rng = random.Random(seed)
+        self.share = min(0.4, 0.01 * (len(data["narrations"]) + len(data["walks"])))
         self.acts = {a: n for n, a in enumerate(data["acts"])}
         self.conditions = {c: n for n, c in enumerate(data["conditions"])}
         self.by_condition: dict[str, list[str]] = {}
@@ -61,8 +63,17 @@ class Maker:
                 act, _, what = label.partition(":")
                 self.by_act.setdefault(act, []).append((what, text))
         self.places = data["places"]
-        self.narrations = data["narrations"]
+        self.narrations = data["narrations"] + data["walks"]
         self.component = {c: d["component"] for c, d in data["conditions"].items()}
+        self.names = data["components"]  # id -> how it is called
+        self.by_component: dict[str, list[str]] = {}
+        for c in self.by_condition:
+            self.by_component.setdefault(self.component[c], []).append(c)
+        self.by_what: dict[str, list[tuple[str, str]]] = {}
+        for act, items in self.by_act.items():
+            for what, text in items:
+                self.by_what.setdefault(what, []).append((act, text))
+        self.weights = [math.sqrt(len(v)) for v in self.by_component.values()]
 
     def piece(self) -> tuple[str, str, str]:
         """(act, condition, text)."""
@@ -103,6 +114,45 @@ class Maker:
         act = self.rng.choices(kinds, [weights[k] for k in kinds])[0]
         return act, "", self.rng.choice(self.by_act[act])[1]
 
+    def topic(self) -> list[tuple[str, str, str]]:
+        """A few pieces about one part, named at the start and mostly only leaned on after: (act, condition, text)."""
+        part = self.rng.choices(list(self.by_component), self.weights)[0]
+        called = self.names[part]
+        out: list[tuple[str, str, str]] = []
+        if self.rng.random() < 0.25:
+            out.append(
+                (
+                    "description",
+                    "",
+                    self.rng.choice(["{}.", "now the {}.", "{}", "in the {}."]).format(self.rng.choice(self.places)),
+                )
+            )
+        named = self.rng.random() < 0.7
+        if named:
+            form = self.rng.choice(
+                ["{}.", "now the {}.", "okay, {}.", "the {},", "{}", "next, the {}.", "let's see the {}."]
+            )
+            out.append(("description", "", form.format(self.rng.choice(called))))
+        for _ in range(self.rng.choice([1, 1, 2, 2, 3, 4])):
+            r = self.rng.random()
+            if r < 0.66 or part not in self.by_what:
+                c = self.rng.choice(self.by_component[part])
+                text = self.rng.choice(self.by_condition[c])
+                out.append(("finding", c, self.leaned(text, called) if named and self.rng.random() < 0.5 else text))
+            else:
+                act, text = self.rng.choice(self.by_what[part])
+                out.append((act, "", text))
+        return out
+
+    def leaned(self, text: str, called: list[str]) -> str:
+        """The text with the name of its part left out or said as "it"."""
+        for name in sorted(called, key=len, reverse=True):
+            hit = re.search(r"\b(the |this |that |a |an )?" + re.escape(name) + r"\b(?='s|s'|\b)", text, re.I)
+            if hit:
+                gone = text[: hit.start()] + self.rng.choice(["it", "it", "this one", "that", ""]) + text[hit.end() :]
+                return gone.strip(" ,") or text
+        return text
+
     def noise(self, words: list[str]) -> list[str]:
         out = []
         for w in words:
@@ -119,7 +169,7 @@ class Maker:
 
     def sequence(self) -> tuple[list[str], list[int], list[int], list[tuple[int, int, list[int]]]]:
         """Words, act per word (-100 unknown, -1 not a finding), boundary per word (-1 unknown), finding spans."""
-        if self.narrations and self.rng.random() < 0.2:
+        if self.narrations and self.rng.random() < self.share:
             return self.cut()
         bare = self.rng.random() < 0.45
         words: list[str] = []
@@ -127,8 +177,11 @@ class Maker:
         starts: list[int] = []
         spans: list[tuple[int, int, list[int]]] = []
         room = self.rng.choice([60, 110, 150, 180])
+        topical, waiting = self.rng.random() < 0.6, list[tuple[str, str, str]]()
         while len(words) < room:
-            act, condition, text = self.piece()
+            if topical and not waiting:
+                waiting = self.topic()
+            act, condition, text = waiting.pop(0) if topical else self.piece()
             if bare:
                 text = re.sub(r"[^\w\s'/.%]|\.(?!\d)", "", text.lower())
             elif not re.search(r"[.?!]$", text) and self.rng.random() < 0.8:

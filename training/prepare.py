@@ -14,6 +14,7 @@ from typing import Any
 
 from check_corpus import ACTS as NOT_FAULTS
 from check_corpus import rows
+from walks import TrainingWalk, all_walks
 
 from kingpost.judge.findings import Group, finding, menders
 from kingpost.listen.hear import Draft
@@ -105,6 +106,17 @@ def labelled(gold: Path, trade: Trade, score: Any, own: dict[str, str]) -> dict[
     }
 
 
+def walked(walk: TrainingWalk) -> dict[str, Any]:
+    """A training walk in the form of a labelled narration; what has no label is description."""
+    words: list[str] = []
+    spans: list[tuple[int, int, str, list[str]]] = []
+    for s in walk.stretches:
+        new = s.text.replace("-", " ").split()
+        spans.append((len(words), len(words) + len(new), s.act or "description", list(s.conditions)))
+        words += new
+    return {"name": walk.name, "words": words, "gaps": [], "speakers": [], "spans": spans}
+
+
 def main() -> int:
     """Write data.json."""
     trade, score = load(), scorer()
@@ -121,6 +133,11 @@ def main() -> int:
         },
         "utterances": items + corpus,
         "places": [s for p in trade.places.values() for s in p.said if "..." not in s and "|" not in s],
+        "components": {
+            c.id: sorted({c.name, *(t for t in c.said if "..." not in t and "|" not in t)})
+            for c in trade.components.values()
+        },
+        "walks": [walked(w) for w in all_walks()],
         "narrations": [],  # none is learned from, so that the ranker meets them fresh
         "heldout": [labelled(g, trade, score, own) for f in sys.argv[1:] for g in golds(Path(f))],
     }

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from kingpost.measure.conformity import Measured
-from kingpost.measure.tables import at_or_below, band
+from kingpost.measure.tables import at_or_above, at_or_below, band
 from kingpost.measure.wiring import derated_ampacity_a, largest_breaker_a, motor_circuit_a, protection_a
 
 from ..given import Given, Missing
@@ -110,6 +110,9 @@ def equipment_nameplate_circuit(given: Given, rules: Rules) -> Outcome:
     if given.has("breaker_a") and mop is not None:
         largest = at_or_below(mop, standard)  # a plate may print a figure between two ratings
         parts["breaker"] = _equipment(rules, at_most(given.num("breaker_a"), largest))
+    if given.has("breaker_a") and mca is not None:  # no breaker smaller than the circuit that the plate asks for
+        computed["least_breaker_a"] = at_or_above(mca, standard)
+        parts["small"] = _equipment(rules, at_least(given.num("breaker_a"), mca))
     ampacity = _wire(given, rules)
     if ampacity is not None and mca is not None:
         computed["ampacity_a"] = ampacity
