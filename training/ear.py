@@ -319,9 +319,10 @@ def losses(model: Ear, batch: dict, acts: int, device: str) -> tuple[torch.Tenso
     spans = batch["spans"]
     v = span_vectors(hidden, spans)
     logits = model.scale * v @ F.normalize(model.prototypes, dim=-1).T
-    right = torch.zeros_like(logits, dtype=torch.bool)
-    for n, s in enumerate(spans):
-        right[n, torch.tensor(s[3], device=device)] = True
+    right = torch.zeros(logits.shape, dtype=torch.bool)
+    rows = [n for n, s in enumerate(spans) for _ in s[3]]
+    right[rows, [c for s in spans for c in s[3]]] = True
+    right = right.to(device)
     logp = logits.log_softmax(-1).masked_fill(~right, -30.0)
     loss_condition = -torch.logsumexp(logp, dim=-1).mean()
     total = loss_act + 0.5 * loss_not + loss_start + 1.2 * loss_condition
