@@ -90,5 +90,7 @@ class Camera:
         soft = cv2.blur(of, (small, small)) if small > 1 else of
         seen = cv2.remap(soft, at.astype(np.float32)[..., 0], at.astype(np.float32)[..., 1], cv2.INTER_LINEAR,
                          borderValue=140)  # fmt: skip
-        seen = cv2.GaussianBlur(seen, (0, 0), blur) if blur > 0 else seen
+        if blur > 0:  # light is blurred, not what a file makes of it: white swells a little into black
+            light = cv2.GaussianBlur((seen / 255.0) ** 2.2, (0, 0), blur)
+            seen = 255.0 * light ** (1 / 2.2)
         return np.asarray(np.clip(seen + rng.normal(0, noise, seen.shape), 0, 255).astype(np.uint8))

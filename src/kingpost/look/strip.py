@@ -20,7 +20,7 @@ TAGS = {
     1: ("00000000", "01001000", "01011010", "00001100", "00011110", "01110100", "00110110", "00000000"),
 }
 STEPS = (
-    "Print at true size (100 %, not fitted to the page). Then lay a rule on the line below: it must measure 100 mm.",
+    "Print at true size (100 %, not fitted to the page). Then lay a rule on the line above: it must measure 100 mm.",
     "If it does not, print again, or tell Kingpost what it measures: --check-line.",
     "Fasten the sheet to something stiff and flat. Bent paper measures wrong.",
     "Lay it in the plane of what is measured, close beside it: on the same wall, the same side of the same board.",

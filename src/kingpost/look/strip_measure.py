@@ -20,8 +20,8 @@ from .strip_tags import Found, MeasureError, Points, find, open_grey
 
 Point = tuple[float, float]
 # One standard uncertainty of each cause. Our own choice; bench/measuring.py holds them against rendered views.
-CORNER_PX = 0.15
-SWELL_PX = 0.2
+CORNER_PX = 0.1
+SWELL_PX = 0.12
 CLICK_PX = 1.5
 LENS = 0.012  # distortion at half the diagonal, as a share
 PRINT = 0.001
