@@ -231,7 +231,7 @@ def as_found(hearing: Hearing) -> list[AsFound]:
     for h in hearing.handled:
         name = digest("a", h.thing, h.text)
         evidence = tuple({"remark": r} for r in h.remarks)
-        out[name] = AsFound(name, h.text, h.opened_at, h.closed_at, h.closed_at is not None, evidence, h.place)
+        out[name] = AsFound(name, h.text, h.opened_at, h.closed_at, h.closed_at is not None, evidence, h.place, h.thing)
     return list(out.values())
 
 

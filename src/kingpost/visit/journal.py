@@ -12,7 +12,10 @@ from .errors import Troubles
 from .facts import Decision
 from .text import plain, read_text
 
-VERBS = ("accept", "reword", "merge", "set_aside", "move", "standing", "use", "restore", "blur", "tick")
+VERBS = (
+    *("accept", "reword", "merge", "set_aside", "move", "standing", "use", "restore", "blur", "tick"),
+    *("open", "put_back", "leave", "told", "answer"),  # the house as found, what was told, what preflight asked
+)
 NEEDS = ("id", "subject", "verb", "at")
 MOST_LINES = 200_000  # a person decides on hundreds of things; noise has millions of lines
 _OURS = (*NEEDS, "device")

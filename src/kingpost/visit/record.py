@@ -6,6 +6,7 @@ from dataclasses import dataclass, field, fields, is_dataclass
 from typing import Any
 
 from .facts import Facts, Trouble
+from .owed import Owed
 
 SCHEMA = "kingpost-record/1"
 
@@ -136,6 +137,12 @@ class Limitation:
     item: str = ""
     reason: str = ""
     place: str = ""
+    code: str = ""  # of the lawful ground, by the words; trade/data/standards/reasons.toml
+    says: str = ""  # in plain words for the client
+    shows: str = ""  # what would make it visible
+    who: str = ""  # who should look then
+    photos: tuple[str, ...] = ()
+    permits: str = ""  # key of the clause that permits it, unverified ones too; `clause` cites only what was read
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,6 +156,10 @@ class AsFound:
     put_back: bool
     evidence: tuple[dict[str, Any], ...]
     place: str = ""
+    thing: str = ""  # what was changed, by its name in trade/data/handled.toml
+    why: str = ""  # why it was left changed
+    before: tuple[str, ...] = ()  # pictures near the opening
+    after: tuple[str, ...] = ()  # and near the closing
 
 
 @dataclass(frozen=True, slots=True)
@@ -234,6 +245,7 @@ class Record:
     thermal: tuple[FrameRef, ...] = ()
     trouble: tuple[Trouble, ...] = ()
     counts: dict[str, int] = field(default_factory=dict)  # cues, words, loose ends ...
+    owed: Owed = Owed()  # loops, staying out, watch list, told now, what is open before delivery
     notes: tuple[str, ...] = ()  # what the tool has to say about itself: "the trained ear is not installed"
     schema: str = SCHEMA
 
