@@ -10,17 +10,17 @@ from kingpost import __version__
 from kingpost.duty.evidence import ticks
 from kingpost.duty.ledger import Told, as_record, ledger
 from kingpost.duty.permits import with_clauses
-from kingpost.judge import audit, decisions, run
+from kingpost.judge import audit, decisions, heat_pictures, run
 from kingpost.judge.evidence import bound, from_rows
 from kingpost.judge.findings import as_found, digest, finding, limitations, menders, merge, order, spoken_readings
 from kingpost.judge.proven import attach, from_checks
 from kingpost.listen.hear import Hearing, hear
-from kingpost.look import Moment, by_time, filing_record
+from kingpost.look import Moment, by_time, filing_record, frames, frames_beside, frames_spots
 from kingpost.look.ingest import ingest
 from kingpost.trade.load import trade as load_trade
 from kingpost.trade.model import Trade
 from kingpost.trade.standards import standards as load_standards
-from kingpost.visit.facts import Visit
+from kingpost.visit.facts import Trouble, Visit
 from kingpost.visit.record import Finding, FrameRef, Record, Remark
 from kingpost.weigh.causes import causes
 
@@ -71,6 +71,7 @@ def inspect(visit: Visit, trade_dirs: Iterable[Path] = (), progress: Callable[[s
     limits = with_clauses(limitations(heard), laws, trade, known)
     beside = by_time([filing_record.corrected(p, filing) for p in visit.photos], [_moment(r, offsets) for r in remarks])
     owed = ledger(Told(visit.facts, remarks, found, readings, limits, photos, ticked, beside), trade, known)
+    warmth, odd_frames = _thermal(visit, over)
     return Record(
         kingpost=__version__,
         visit=visit.facts,
@@ -84,13 +85,34 @@ def inspect(visit: Visit, trade_dirs: Iterable[Path] = (), progress: Callable[[s
         coverage=as_record(owed),
         photos=photos,
         clocks=filing_record.clock_refs(filing),
-        thermal=tuple(
-            FrameRef(f.id, f.file, f.taken.isoformat() if f.taken else None, about=f.about) for f in visit.frames
-        ),
-        trouble=(*visit.trouble, *looked.trouble, *odd_rows, *odd, *odd_photos, *odd_ticks, *owed.trouble),
+        thermal=warmth,
+        trouble=(*visit.trouble, *looked.trouble, *odd_rows, *odd, *odd_photos, *odd_ticks, *odd_frames, *owed.trouble),
         counts=_counts(visit, heard, remarks, found) | {"photo_doubts": filing.doubtful},
         notes=tuple(heard.notes),
     )
+
+
+def _thermal(visit: Visit, over: Sequence[Path]) -> tuple[tuple[FrameRef, ...], list[Trouble]]:
+    """Thermal frames with what stands out in each, what it may be, and the photo that was taken with it."""
+    made, odd = [], []
+    for f in visit.frames:
+        state, says, _ = heat_pictures.conditions(f, visit.facts, over)
+        ref = FrameRef(
+            f.id, f.file, f.taken.isoformat() if f.taken else None, str(f.about.get("place", "")), about=f.about,
+            photo=frames_beside.beside(f, visit.photos), state=state, says=says,
+        )  # fmt: skip
+        try:
+            seen = frames.read(visit.folder / f.file, f.about)
+        except frames.FrameError as err:
+            odd.append(Trouble(f.file, None, str(err), "export it again, and look at the TOML beside it"))
+            made.append(ref)
+            continue
+        t = seen.celsius
+        spots = heat_pictures.judged(frames_spots.spots(t), f, visit.facts, state, over, (t.shape[1], t.shape[0]))
+        cold, hot = frames.ends(t)
+        air = heat_pictures.damp_risk(cold, f, visit.facts, state, over)
+        made.append(replace(ref, coldest_c=cold, hottest_c=hot, spots=spots, air=air, correction=seen.says))
+    return tuple(made), odd
 
 
 def _words(trade: Trade) -> Callable[[str], tuple[str, ...]]:

@@ -19,6 +19,7 @@ from .closing import aside_words, closing
 from .coverage import coverage
 from .drawings import of_causes, of_levels, whole
 from .findings import levels
+from .heat import heat
 from .index import Index
 from .pictures import Pictures
 
@@ -36,6 +37,7 @@ SHEETS = (
     "cover.css",
     "drawing.css",
     "cause.css",
+    "heat.css",
     "phone.css",
     "print.css",
 )
@@ -113,6 +115,7 @@ def page(record: Record, trade: Trade, pictures: Pictures, on_paper: bool = Fals
             levels=sheets,
             closing=closing(index, pictures, shown, theme),
             coverage=coverage(index),
+            heat=heat(index, pictures),
             version=record.kingpost,
             on_paper=on_paper,
         )

@@ -214,6 +214,37 @@ class ClockRef:
 
 
 @dataclass(frozen=True, slots=True)
+class HeatCause:
+    """What a patch in a thermal frame may be, never that it is so: reasons for and against, and what would settle it."""
+
+    id: str
+    name: str
+    speaks_for: tuple[str, ...]
+    speaks_against: tuple[str, ...]
+    settle: str
+    caution: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class HeatSpot:
+    """A patch in a thermal frame that is warmer or colder than what is around it."""
+
+    id: str  # A, B, ... within its frame
+    where: str  # in the picture: "upper left"
+    shape: str
+    count: int  # of alike ones that are listed as one
+    box: tuple[float, float, float, float]  # left, top, width, height, shares of the frame
+    outline: tuple[tuple[float, float], ...]
+    area: float  # share of the frame
+    contrast_k: float
+    least_c: float
+    most_c: float
+    around_c: float
+    size_m: tuple[float, float] | None = None  # width and height, seen square on
+    causes: tuple[HeatCause, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class FrameRef:
     """A thermal frame as the record lists it."""
 
@@ -223,6 +254,14 @@ class FrameRef:
     place: str = ""
     findings: tuple[str, ...] = ()
     about: dict[str, Any] = field(default_factory=dict)
+    photo: str = ""  # the picture of the same view, where one was taken with it
+    state: str = ""  # can, too_small, unknown: whether it can judge insulation
+    says: str = ""  # what that rests on
+    coldest_c: float | None = None
+    hottest_c: float | None = None
+    spots: tuple[HeatSpot, ...] = ()
+    air: dict[str, Any] = field(default_factory=dict)  # dew_point_c, dew_point, temperature_index, ...
+    correction: str = ""
 
 
 @dataclass(frozen=True, slots=True)

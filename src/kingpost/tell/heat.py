@@ -1,0 +1,153 @@
+"""Thermal pictures as the report shows them: the frame with its scale, the photo beside it, the reasons."""
+
+from __future__ import annotations
+
+from base64 import b64encode
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from kingpost.look.frames import FrameError, read
+from kingpost.look.frames_picture import HeatPicture, draw
+from kingpost.measure.units import convert
+from kingpost.visit.record import FrameRef, HeatSpot
+
+from .glyphs import uri
+from .index import Index
+from .pictures import Picture, Pictures
+from .words import capital, clock, listed
+
+CASING, LINE = 5.0, 2.2  # of an outline, px of the drawing
+LETTER = 22.0
+DEW = {
+    "reached": "The air of the room wets a surface at {dew}; the coldest place is as cold as that.",
+    "not_reached": "The air of the room wets a surface at {dew}; nothing in the picture is as cold as that.",
+    "cannot_tell": "The air of the room wets a surface at {dew}; the coldest place is too near it for a camera to tell.",
+}
+STATE = {
+    "can": "Insulation and air leaks can be looked for in it.",
+    "too_small": "It cannot judge insulation or air leaks, whatever it shows.",
+    "unknown": "It cannot judge insulation or air leaks.",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class SpotView:
+    """One patch in words."""
+
+    letter: str
+    what: str
+    causes: tuple[tuple[str, str, str, str], ...]  # name, for, against, caution
+    settle: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class HeatView:
+    """One thermal picture with what is said of it."""
+
+    ref: FrameRef
+    title: str
+    at: str
+    uri: str
+    width: int
+    height: int
+    scale: str
+    ends: tuple[str, str]
+    alt: str
+    photo: Picture | None
+    photo_alt: str
+    says: tuple[str, ...]
+    spots: tuple[SpotView, ...]
+
+
+def temperature(celsius: float) -> str:
+    """ "66 °F (19.1 °C)"."""
+    return f"{convert(celsius, 'degC', 'degF'):.0f} °F ({celsius:.1f} °C)"
+
+
+def contrast(kelvin: float) -> str:
+    """ "2.5 °F (1.4 °C) colder than around it"."""
+    size = abs(kelvin)
+    word = "warmer" if kelvin > 0 else "colder"
+    return f"{size * 1.8:.1f} °F ({size:.1f} °C) {word} than what is around it"
+
+
+def heat(index: Index, pictures: Pictures) -> tuple[HeatView, ...]:
+    """Every thermal picture that can be drawn; one that cannot is a note of `pictures`."""
+    out = []
+    for ref in index.record.thermal:
+        try:
+            drawn = draw(read(pictures.folder / ref.file, ref.about).celsius)
+        except FrameError as err:
+            note = f"{ref.file}: {err}, so the report does not show it"
+            pictures.notes += [] if note in pictures.notes else [note]
+            continue
+        out.append(_view(ref, drawn, index, pictures))
+    return tuple(out)
+
+
+def _view(ref: FrameRef, drawn: HeatPicture, index: Index, pictures: Pictures) -> HeatView:
+    beside = index.photos.get(ref.photo)
+    title = capital(ref.place or str(ref.about.get("place", "")) or "Place not noted")
+    coldest = temperature(ref.coldest_c) if ref.coldest_c is not None else ""
+    hottest = temperature(ref.hottest_c) if ref.hottest_c is not None else ""
+    spots = tuple(_spot(s) for s in ref.spots)
+    named = listed([f"{s.letter}, {s.what}" for s in spots]) if spots else "no patch stands out"
+    says = [ref.says, STATE.get(ref.state, "")]
+    if (dew := ref.air.get("dew_point_c")) is not None:
+        says.append(DEW[str(ref.air["dew_point"])].format(dew=temperature(float(dew))))
+    if (share := ref.air.get("temperature_index")) is not None:
+        doubt = 2 * float(ref.air["u_temperature_index"])
+        says.append(
+            f"Temperature index of the coldest place {float(share):.2f} ± {doubt:.2f} (1 is as warm as the room)."
+        )
+    if not spots:
+        says.append("No patch stands out. That proves nothing about what is in the wall.")
+    return HeatView(
+        ref=ref,
+        title=title,
+        at=clock(datetime.fromisoformat(ref.taken)) if ref.taken else "",
+        uri=uri(_marked(drawn, ref.spots)),
+        width=drawn.width,
+        height=drawn.height,
+        scale="data:image/png;base64," + b64encode(drawn.scale).decode(),
+        ends=(temperature(drawn.low_c), temperature(drawn.high_c)),
+        alt=f"Thermal picture, {title}: {coldest} to {hottest}; {named}.",
+        photo=pictures.of(beside) if beside else None,
+        photo_alt=f"Photo taken with the thermal picture, {title}." if beside else "",
+        says=tuple(s for s in says if s),
+        spots=spots,
+    )
+
+
+def _spot(spot: HeatSpot) -> SpotView:
+    alike = f"{spot.count} alike, " if spot.count > 1 else ""
+    size = f", about {spot.size_m[0]:.2f} by {spot.size_m[1]:.2f} m" if spot.size_m else ""
+    return SpotView(
+        letter=spot.id,
+        what=f"{alike}{spot.where} of the picture, {contrast(spot.contrast_k)}{size}",
+        causes=tuple((c.name, listed(c.speaks_for), listed(c.speaks_against), c.caution) for c in spot.causes),
+        settle=tuple(dict.fromkeys(c.settle for c in spot.causes[:2])),
+    )
+
+
+def _marked(drawn: HeatPicture, spots: Sequence[HeatSpot]) -> str:
+    """The picture with an outline and a letter at each patch, white under black, as one drawing."""
+    w, h = drawn.width, drawn.height
+    parts = [
+        f'<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink" viewBox="0 0 {w} {h}" '
+        f'width="{w}" height="{h}"><image width="{w}" height="{h}" '
+        f'xlink:href="data:image/png;base64,{b64encode(drawn.png).decode()}"/>'
+    ]
+    for spot in spots:
+        path = "M" + "L".join(f"{x * w:.1f},{y * h:.1f}" for x, y in spot.outline) + "z"
+        for colour, wide in (("#fff", CASING), ("#000", LINE)):
+            parts.append(f'<path d="{path}" fill="none" stroke="{colour}" stroke-width="{wide}"/>')
+        x = min(max((spot.box[0] + spot.box[2] / 2) * w, LETTER), w - LETTER)
+        y = min(max(spot.box[1] * h - LETTER * 0.7, LETTER), h - LETTER)
+        parts.append(
+            f'<circle cx="{x:.1f}" cy="{y:.1f}" r="{LETTER * 0.68:.1f}" fill="#fff" stroke="#000" stroke-width="1.5"/>'
+            f'<text x="{x:.1f}" y="{y + LETTER * 0.34:.1f}" font-family="Overpass,Verdana,sans-serif" '
+            f'font-weight="700" font-size="{LETTER}" text-anchor="middle">{spot.id}</text>'
+        )
+    return "".join(parts) + "</svg>"
