@@ -138,7 +138,7 @@ def ticks(
     mine: dict[str, Tick] = {}
     rest: list[Decision] = []
     trouble: list[Trouble] = []
-    for d in sorted(decisions, key=lambda d: (d.at, d.id)):
+    for d in sorted(decisions, key=lambda d: d.order):
         if d.verb != MINE:
             rest.append(d)
             continue

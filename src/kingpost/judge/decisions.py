@@ -19,7 +19,7 @@ LISTS = {"standing": STANDINGS, "when": WHENS}
 def newest(decisions: Sequence[Decision]) -> dict[str, list[Decision]]:
     """Per subject its decisions, oldest first; the later ones win field by field."""
     out: dict[str, list[Decision]] = {}
-    for d in sorted(decisions, key=lambda d: (d.at, d.id)):
+    for d in sorted(decisions, key=lambda d: d.order):
         out.setdefault(d.subject, []).append(d)
     return out
 

@@ -129,7 +129,7 @@ def decide(
     """
     photos, rest, odd = dict(filing.photos), list[Decision](), list[Trouble]()
     known = {f.id for f in findings}
-    for d in sorted(decisions, key=lambda d: (d.at, d.id)):
+    for d in sorted(decisions, key=lambda d: d.order):
         if d.subject not in photos:
             rest.append(d)
             continue

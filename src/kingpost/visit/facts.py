@@ -191,6 +191,12 @@ class Decision:
     device: str = ""
     file: str = ""
     line: int | None = None
+    clock: str = ""  # the hybrid clock by which the newest is known (journal_clock.py)
+
+    @property
+    def order(self) -> tuple[str, str]:
+        """Which of two came first: by hybrid clock, then by id."""
+        return self.clock or self.at, self.id
 
 
 @dataclass(frozen=True, slots=True)

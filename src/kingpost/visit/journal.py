@@ -1,42 +1,71 @@
-"""Decisions: lines of JSON, one file per device, only ever added to. Merging them is a union."""
+"""Journals: lines of JSON, one file per device, only ever added to. Merging them is a union (docs/journal.md).
+
+Two kinds of lines are read for ever: events (version 1 and up), and decisions from before there were events.
+"""
 
 from __future__ import annotations
 
 import json
 from collections.abc import Iterable, Sequence
-from datetime import UTC, datetime
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from .errors import Troubles
 from .facts import Decision
-from .text import plain, read_text
+from .journal_clock import from_at
+from .journal_form import Event, NoEvent, event, loads
+from .text import MOST_TEXT_BYTES, decode, plain, read_bytes
 
-VERBS = (
-    *("accept", "reword", "merge", "set_aside", "move", "standing", "use", "restore", "blur", "tick"),
-    *("open", "put_back", "leave", "told", "answer"),  # the house as found, what was told, what preflight asked
-)
+VERBS = ("accept", "reword", "merge", "set_aside", "move", "standing", "use", "restore", "blur", "tick")
 NEEDS = ("id", "subject", "verb", "at")
 MOST_LINES = 200_000  # a person decides on hundreds of things; noise has millions of lines
 _OURS = (*NEEDS, "device")
 
 
-def read(files: Sequence[tuple[Path, str]], told: Troubles) -> tuple[Decision, ...]:
-    """Every decision of every file, merged."""
-    journals = []
+@dataclass(frozen=True, slots=True)
+class Journal:
+    """What journals hold: events in order, and the decisions of lines without a version."""
+
+    events: tuple[Event, ...] = ()
+    decisions: tuple[Decision, ...] = ()
+
+
+def load(files: Sequence[tuple[Path, str]], told: Troubles) -> Journal:
+    """Every event and every decision of every file, merged."""
+    events: list[Event] = []
+    journals: list[list[Decision]] = []
     for path, name in files:
         if path.suffix.lower() != ".jsonl":
             told.add(name, None, "is no journal", "a journal is a .jsonl file, one JSON object a line")
             continue
-        text = read_text(path, name, told, empty=True)
+        content = read_bytes(path, name, told, MOST_TEXT_BYTES, empty=True)
+        text = None if content is None else _text(content, name, told)
         if text is not None:
-            journals.append(_lines(text, name, path.stem if name.startswith("journal/") else "", told))
+            own, theirs = lines(text, name, path.stem if name.startswith("journal/") else "", told)
+            events += own
+            journals.append(theirs)
     _twice(journals, told)
-    return merge(*journals)
+    return Journal(union(events), merge(*journals))
+
+
+def read(files: Sequence[tuple[Path, str]], told: Troubles) -> tuple[Decision, ...]:
+    """Every decision of every file, merged: those of lines without a version."""
+    return load(files, told).decisions
+
+
+def union(*journals: Iterable[Event]) -> tuple[Event, ...]:
+    """The union of events by digest, in order of the hybrid clock: the same whatever their order, repeats and gaps."""
+    kept: dict[str, Event] = {}
+    for one in (e for journal in journals for e in journal):
+        other = kept.get(one.digest)
+        if other is None or (one.file, one.line or 0) < (other.file, other.line or 0):
+            kept[one.digest] = one
+    return tuple(sorted(kept.values(), key=lambda e: e.order))
 
 
 def merge(*journals: Iterable[Decision]) -> tuple[Decision, ...]:
-    """The union of journals by id, in order of (at, id): the same whatever their order, repeats and gaps.
+    """The union of journals by id, in order of (clock, id): the same whatever their order, repeats and gaps.
 
     Where one id stands with two contents, the later one is kept; a person's words are in both files still.
     """
@@ -48,44 +77,67 @@ def merge(*journals: Iterable[Decision]) -> tuple[Decision, ...]:
     return tuple(sorted(kept.values(), key=_order))
 
 
-def _order(decision: Decision) -> tuple[datetime, str, str]:
+def _order(decision: Decision) -> tuple[str, str, str]:
     """By the instant, whatever offset it is written with; then by id; then by content, so that no tie is left open."""
     rest = json.dumps(
         [decision.at, decision.subject, decision.verb, decision.device, decision.fields], sort_keys=True, default=str
     )
-    return _instant(decision.at), decision.id, f"{rest} {decision.file} {decision.line or 0:09d}"
+    clock = decision.clock or from_at(decision.at)
+    return clock, decision.id, f"{rest} {decision.file} {decision.line or 0:09d}"
 
 
-def _instant(at: str) -> datetime:
-    moment = datetime.fromisoformat(at)
-    return moment.replace(tzinfo=UTC) if moment.tzinfo is None else moment.astimezone(UTC)
+def _text(content: bytes, name: str, told: Troubles) -> str | None:
+    """The text of a journal. A last line that was cut within a letter does not take the other lines with it."""
+    body, end, last = content.rpartition(b"\n")
+    try:
+        content.decode()
+    except UnicodeDecodeError:
+        try:
+            return (body + end).decode() + last.decode(errors="replace")
+        except UnicodeDecodeError:
+            pass
+    return decode(content, name, told)
 
 
-def _lines(text: str, name: str, device: str, told: Troubles) -> list[Decision]:
-    out: list[Decision] = []
-    for number, line in enumerate(text.replace("\r\n", "\n").split("\n"), 1):
+def lines(text: str, name: str, device: str, told: Troubles) -> tuple[list[Event], list[Decision]]:
+    """The events, and the decisions without a version, of one text."""
+    events: list[Event] = []
+    decisions: list[Decision] = []
+    rows = text.replace("\r\n", "\n").split("\n")
+    for number, line in enumerate(rows, 1):
         if number > MOST_LINES:
             told.add(name, number, f"has more than {MOST_LINES:,} lines; the rest is not read", "split the file")
             break
         if not line.strip():
             continue
         try:
-            out.append(_decision(line, name, number, device))
+            said = loads(line)
+            if "v" in said:
+                events.append(event(said, name, number))
+            else:
+                decisions.append(_decision(said, name, number, device))
         except ValueError as err:
-            told.add(name, number, str(err), 'write {"id": ..., "subject": ..., "verb": ..., "at": ...}', "bad lines")
-    return out
+            problem, mend = str(err), 'write {"id": ..., "subject": ..., "verb": ..., "at": ...}'
+            if number == len(rows) and '"v":' in line and isinstance(err, NoEvent):
+                problem = f"is cut short: {problem}"
+                mend = "the other lines are used; the device may hold this one still, so sync it again"
+            told.add(name, number, problem, mend, "bad lines")
+    return events, decisions
 
 
-def _decision(line: str, name: str, number: int, device: str) -> Decision:
+def _decision(said: dict[str, Any], name: str, number: int, device: str) -> Decision:
     """One line as a decision. Raises ValueError with what is wrong, for a person."""
-    said = _object(line)
+    try:
+        json.dumps(said, ensure_ascii=False).encode()
+    except UnicodeEncodeError:
+        raise ValueError("holds half a character (a lone surrogate)") from None
     for key in NEEDS:
         if not isinstance(said.get(key), str) or not said[key].strip():
             raise ValueError(f"has no {key}")
     if said["verb"] not in VERBS:
         raise ValueError(f'verb "{plain(said["verb"])[:40]}" is not one of {", ".join(VERBS)}')
     try:
-        _instant(said["at"])
+        clock = from_at(said["at"])
     except (ValueError, OverflowError):
         raise ValueError(f'at "{plain(said["at"])[:40]}" is not a time such as 2026-05-12T18:03:00-05:00') from None
     return Decision(
@@ -97,23 +149,8 @@ def _decision(line: str, name: str, number: int, device: str) -> Decision:
         device=plain(str(said.get("device") or device)),
         file=name,
         line=number,
+        clock=clock,
     )
-
-
-def _object(line: str) -> dict[str, Any]:
-    def refuse(word: str) -> None:
-        raise ValueError(f"{word} is no number")
-
-    try:
-        said = json.loads(line, parse_constant=refuse)
-        json.dumps(said, ensure_ascii=False).encode()
-    except UnicodeEncodeError:
-        raise ValueError("holds half a character (a lone surrogate)") from None
-    except (ValueError, RecursionError):
-        raise ValueError("is not a line of JSON") from None
-    if not isinstance(said, dict):
-        raise ValueError("is not a JSON object")
-    return said
 
 
 def _twice(journals: Sequence[Sequence[Decision]], told: Troubles) -> None:
