@@ -8,8 +8,10 @@ from pathlib import Path
 
 from kingpost import __version__
 from kingpost.duty.evidence import ticks
+from kingpost.duty.given import Given, mine
 from kingpost.duty.ledger import Told, as_record, ledger
 from kingpost.duty.permits import with_clauses
+from kingpost.duty.preflight import owed as owe
 from kingpost.judge import audit, decisions, heat_pictures, run
 from kingpost.judge.evidence import bound, from_rows
 from kingpost.judge.findings import as_found, digest, finding, limitations, menders, merge, order, spoken_readings
@@ -17,6 +19,7 @@ from kingpost.judge.proven import attach, from_checks
 from kingpost.listen.hear import Hearing, hear
 from kingpost.look import Moment, by_time, filing_record, frames, frames_beside, frames_spots
 from kingpost.look.ingest import ingest
+from kingpost.trade.duties import duties as load_duties
 from kingpost.trade.load import trade as load_trade
 from kingpost.trade.model import Trade
 from kingpost.trade.standards import standards as load_standards
@@ -53,6 +56,7 @@ def inspect(visit: Visit, trade_dirs: Iterable[Path] = (), progress: Callable[[s
     readings, checks = [*readings, *noted], (*checks, *panel)
     known = load_standards(*over)
     ticked, decided, odd_ticks = ticks(visit.decisions, trade, known)
+    own_decisions, decided = mine(decided, limitations(heard), as_found(heard))
     shots = {p.id for p in visit.photos}
     about_photos = [d for d in decided if d.subject in shots]
     found, remarks, odd = decisions.apply(found, heard.remarks, [d for d in decided if d.subject not in shots])
@@ -72,7 +76,7 @@ def inspect(visit: Visit, trade_dirs: Iterable[Path] = (), progress: Callable[[s
     beside = by_time([filing_record.corrected(p, filing) for p in visit.photos], [_moment(r, offsets) for r in remarks])
     owed = ledger(Told(visit.facts, remarks, found, readings, limits, photos, ticked, beside), trade, known)
     warmth, odd_frames = _thermal(visit, over)
-    return Record(
+    made = Record(
         kingpost=__version__,
         visit=visit.facts,
         remarks=tuple(remarks),
@@ -90,6 +94,8 @@ def inspect(visit: Visit, trade_dirs: Iterable[Path] = (), progress: Callable[[s
         counts=_counts(visit, heard, remarks, found) | {"photo_doubts": filing.doubtful},
         notes=tuple(heard.notes),
     )
+    tell("asking what is still open")
+    return owe(made, owed, Given(trade, known, load_duties(*over), laws, own_decisions, offsets, beside))
 
 
 def _thermal(visit: Visit, over: Sequence[Path]) -> tuple[tuple[FrameRef, ...], list[Trouble]]:

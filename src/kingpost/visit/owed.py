@@ -1,4 +1,4 @@
-"""What the inspector owes, as the record holds it: loops, go or no-go cards, the watch list, what was told, what is open."""
+"""What the inspector owes, as the record holds it: loops, cards, the watch list, what was told, what is open."""
 
 from __future__ import annotations
 
@@ -118,6 +118,4 @@ class Owed:
     watch: tuple[Watched, ...] = ()
     told: tuple[ToldNow, ...] = ()
     matters: tuple[Matter, ...] = ()
-    fates: dict[str, dict[str, int]] = field(
-        default_factory=dict
-    )  # remarks, photos, readings, clauses ...: how many of each
+    fates: dict[str, dict[str, int]] = field(default_factory=dict)

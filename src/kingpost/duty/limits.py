@@ -1,0 +1,104 @@
+"""Limits told to a client: what was not seen, why in plain words, what would make it visible, who should look then."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import Any
+
+from kingpost.listen.sweeps import indexes, place_of
+from kingpost.trade.duties import Lift
+from kingpost.trade.model import LEVELS
+from kingpost.visit.record import Limitation, PhotoRef
+
+from .given import Given
+from .permits import _about, permit, reason_of
+from .words import has, listed, lower_first, upper_first
+
+SHOWN = 3  # parts that one limit names
+HERE = ("attic", "roof", "underfloor", "garage", "grounds")
+TEXTS = ("text", "reason", "shows", "who", "says")
+
+
+def limits(found: Sequence[Limitation], photos: Sequence[PhotoRef], given: Given) -> list[Limitation]:
+    """The limits of a visit, filled in, and as the inspector decided; one that he set aside is gone."""
+    shot = {p.id for p in photos}
+    out = []
+    for x in found:
+        decided = given.of(x.id, "set_aside", "reword", "accept")
+        if any(d.verb == "set_aside" for d in decided):
+            continue
+        made = _filled(x, given)
+        near = [p for e in x.evidence if "remark" in e for p in given.beside.get(str(e["remark"]), ())]
+        near += [str(e["photo"]) for e in x.evidence if "photo" in e]
+        for d in decided:
+            change: dict[str, Any] = {k: str(d.fields[k]) for k in TEXTS if k in d.fields}
+            made = replace(made, **change)
+            near += [str(d.fields["photo"])] if "photo" in d.fields else []
+            if d.fields.get("code") in given.standards.reasons:
+                made = _filled(replace(made, code=str(d.fields["code"])), given)
+        out.append(replace(made, photos=tuple(p for p in dict.fromkeys(near) if p in shot)))
+    return out
+
+
+def _filled(x: Limitation, given: Given) -> Limitation:
+    index = indexes(given.trade, given.standards)
+    named, place_id = _about(x, given.trade, index)
+    level = given.trade.places[place_id].level if place_id else ""
+    code = x.code or reason_of(x.text, given.standards) or _code(x.text, level, given)
+    clause = permit(code, named, place_id, given.laws, given.standards)
+    lift = _lift(code, level, given)
+    who = listed_who(lift, given)
+    cited = clause.citation if clause is not None and not clause.unverified else ""
+    return replace(
+        x,
+        code=code,
+        clause=x.clause or cited,
+        permits=clause.key if clause else "",
+        says=says(x, named, place_id, lift, given),
+        shows=lift.shows if lift else "",
+        who=who,
+    )
+
+
+def _code(text: str, level: str, given: Given) -> str:
+    """The reason by the further words of lifts.toml, those of the place first."""
+    ranked = sorted(given.duties.lifts.values(), key=lambda lift: (level not in lift.levels, bool(lift.levels)))
+    return next(
+        (lift.reason for lift in ranked if (not lift.levels or level in lift.levels) and has(text, lift.said)), ""
+    )
+
+
+def _lift(code: str, level: str, given: Given) -> Lift | None:
+    fit = [x for x in given.duties.lifts.values() if x.reason == code and (not x.levels or level in x.levels)]
+    return min(fit, key=lambda x: not x.levels) if fit else None
+
+
+def listed_who(lift: Lift | None, given: Given) -> str:
+    """Who should look then, as the report names them."""
+    return upper_first(", or ".join(given.trade.people[p].name for p in lift.who)) if lift else ""
+
+
+def says(x: Limitation, named: frozenset[str], place_id: str, lift: Lift | None, given: Given) -> str:
+    """The limit for a client: what, why, and how to see it. Where the words name no part, the place was limited."""
+    parts = [given.trade.components[c].name for c in sorted(named) if c in given.trade.components][:SHOWN]
+    place = given.trade.places.get(place_id)
+    where = place.name if place else ""
+    run = has(x.text, given.standards.sweeps["not_run"].said)
+    if parts:
+        what = upper_first(("the " if len(parts) == 1 else "") + listed(parts))
+    elif where and place and place.level in HERE and place.id in LEVELS:
+        what = f"Part of the {where}"
+    else:
+        what = f"Something in the {where}" if where else "Something"
+    were = "were" if len(parts) > 1 else "was"
+    deed = "run" if run else "seen in full"
+    because = f": {lift.because}" if lift else ""
+    shows = f" To see it: {lower_first(lift.shows)}." if lift else ""
+    return f"{what} {were} not {deed}{because}.{shows}"
+
+
+def barred(place: str, given: Given) -> str:
+    """The level of a limit's place."""
+    found = place_of(place, given.trade, indexes(given.trade, given.standards).rooms)
+    return found.level if found else ""
