@@ -6,11 +6,12 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from kingpost.measure.conformity import Measured
+from kingpost.measure.rounding import doubt
 from kingpost.trade.checks import CheckSpec, Input
 from kingpost.visit.record import Check, SourceRef
 
 from .registry import Candidates
-from .shown import GAP, fill, series, show, with_unit
+from .shown import GAP, WORDS, fill, series, show, with_doubt, with_unit
 from .verdict import Held, Outcome, Rules, standing
 
 Phrases = Mapping[str, str]
@@ -48,7 +49,7 @@ def _named(one: Input, value: Any) -> str:
         and isinstance(value[0], Measured)
         and not isinstance(value, Measured)
     ):
-        return f"{label} {series([show(v) for v in value])} {one.unit}".strip()
+        return f"{label} {series([with_doubt(v) for v in value])} {WORDS.get(one.unit, one.unit)}".strip()
     if isinstance(value, (list, dict)) and one.takes == "json":
         return label
     return f"{label} {with_unit(value, one.unit)}"
@@ -107,7 +108,7 @@ def _says(spec: CheckSpec, outcome: Outcome, names: Mapping[str, Any], measured:
         if outcome.judged.needed_u == 0.0:
             return fill(phrases["at_limit"], words)
         if outcome.judged.needed_u is not None:
-            words["needed"] = outcome.judged.needed_u
+            words["needed"] = f"± {doubt(outcome.judged.needed_u)}"
             return fill(str(spec.tell.get("cannot_tell") or phrases["unsure"]), words)
         return fill(str(spec.tell.get("cannot_tell") or phrases["unsure_plain"]), words)
     if verdict == "not_applicable" and "information" in spec.tell:
@@ -136,6 +137,7 @@ def compose(
     )
     measured = _measured(spec, values)
     names = {**values, **outcome.required, **outcome.computed, **outcome.words, "built": rules.year}
+    names |= {k: 2 * u for k, u in outcome.computed.items() if k.startswith("u_")}  # doubt is told at two uncertainties
     if first is not None:
         names["since"] = str(rules.law.editions[first.rule.edition].year)  # a year, not a number with a comma
     arithmetic = fill(str(spec.tell.get("sum", "")), names) if outcome.computed else ""

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from math import inf
 from typing import Any
 
 from kingpost.measure.conformity import Measured, times
-from kingpost.measure.rounding import plain_number
+from kingpost.measure.rounding import doubt, plain_number
 
 WORDS = {
     "in": "in", "ft": "ft", "sq_ft": "square feet", "sq_in": "square inches", "cu_ft": "cubic feet", "degF": "°F",
@@ -52,16 +53,25 @@ def series(parts: Sequence[str], last: str = "and") -> str:
 
 
 def with_unit(value: Any, unit: str) -> str:
-    """A value with its unit and its uncertainty: `2.05 in (± 0.06)`."""
-    said = WORDS.get(unit, unit)
+    """A value with its doubt, two standard uncertainties, and its unit: `2.05 ± 0.12 in`.
+
+    >>> with_unit(Measured(8.0625, 0.0625), "in"), with_unit(136, "degF"), with_unit(Measured(5, 0.25), "in/12")
+    ('8.06 ± 0.13 in', '136 °F', '5 ± 0.5 in 12')
+    """
     if unit == "share":
         return with_unit(times(value, 100) if isinstance(value, Measured) else 100 * value, "%")
     if unit == "year":  # 1964, not 1,964
         return show(value).replace(",", "")
-    text = f"{show(value)} {said}".strip() if said != "%" else f"{show(value)} %"
-    if isinstance(value, Measured) and value.u > 0.0:
-        text += f" (± {plain_number(value.u)})"
-    return text
+    return f"{with_doubt(value)} {WORDS.get(unit, unit)}".strip()
+
+
+def with_doubt(value: Any) -> str:
+    """A value and its doubt, without a unit; the value at no more places than the doubt, where that is shorter."""
+    if not isinstance(value, Measured) or not 0.0 < value.u < inf:
+        return show(value)
+    either = doubt(value.u)
+    near = show(round(value.value, len(either.partition(".")[2])))
+    return f"{min(show(value), near, key=len)} ± {either}"
 
 
 class _Known(dict[str, Any]):

@@ -19,3 +19,15 @@ def plain_number(value: float, figures: int = 4) -> str:
     text = f"{value:,.{places}f}"
     text = text.rstrip("0").rstrip(".") if "." in text else text
     return "0" if text in ("-0", "") else text
+
+
+def doubt(standard: float) -> str:
+    """A doubt as a reader sees it: two standard uncertainties at two significant figures, halves up.
+
+    >>> doubt(0.0625), doubt(0.25), doubt(3)
+    ('0.13', '0.5', '6')
+    """
+    twice = 2 * standard
+    places = 1 - floor(log10(twice))
+    rounded = floor(twice * 10.0**places + 0.5 + 1e-9) / 10.0**places  # a doubt is never made smaller
+    return f"{rounded:,.0f}" if places <= 0 else f"{rounded:.{places}f}".rstrip("0").rstrip(".")

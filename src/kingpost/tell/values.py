@@ -5,6 +5,8 @@ from __future__ import annotations
 from math import floor, isfinite, log10
 from typing import Any
 
+from kingpost.measure.rounding import doubt
+
 from .words import NB, tidy
 
 UNIT = {
@@ -59,18 +61,6 @@ def number(value: float | int | str) -> str:
         return f"{int(value):,}" if abs(value) >= 10_000 else str(int(value))
     shown = f"{value:.{max(0, 3 - floor(log10(abs(value))))}f}"
     return shown.rstrip("0").rstrip(".") if "." in shown else shown
-
-
-def doubt(standard: float) -> str:
-    """Two standard uncertainties at two significant figures.
-
-    >>> doubt(0.0625), doubt(0.25), doubt(3)
-    ('0.13', '0.5', '6')
-    """
-    twice = 2 * standard
-    places = 1 - floor(log10(twice))
-    rounded = floor(twice * 10.0**places + 0.5 + 1e-9) / 10.0**places  # halves go up: a doubt is never made smaller
-    return number(rounded) if places <= 0 else f"{rounded:.{places}f}".rstrip("0").rstrip(".")
 
 
 def unit_words(unit: str) -> str:
