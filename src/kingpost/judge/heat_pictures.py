@@ -174,7 +174,7 @@ def _size(spot: Spot, frame: Frame, pixels: tuple[int, int]) -> tuple[float, flo
     if away is None or ifov is None:
         return None
     try:
-        one = pixel_mm(ifov, away) / 1000
+        one = convert(pixel_mm(ifov, away), "mm", "m")
     except OutOfRange:
         return None
     return spot.width * pixels[0] * one, spot.height * pixels[1] * one

@@ -22,7 +22,7 @@ LETTER = 22.0
 DEW = {
     "reached": "The air of the room wets a surface at {dew}; the coldest place is as cold as that.",
     "not_reached": "The air of the room wets a surface at {dew}; nothing in the picture is as cold as that.",
-    "cannot_tell": "The air of the room wets a surface at {dew}; the coldest place is too near it for a camera to tell.",
+    "cannot_tell": "The air of the room wets a surface at {dew}; the coldest place is too near it to tell.",
 }
 STATE = {
     "can": "Insulation and air leaks can be looked for in it.",
@@ -58,6 +58,7 @@ class HeatView:
     photo_alt: str
     says: tuple[str, ...]
     spots: tuple[SpotView, ...]
+    framing: tuple[str, ...]  # letters of patches that are likeliest the framing
 
 
 def temperature(celsius: float) -> str:
@@ -76,6 +77,8 @@ def heat(index: Index, pictures: Pictures) -> tuple[HeatView, ...]:
     """Every thermal picture that can be drawn; one that cannot is a note of `pictures`."""
     out = []
     for ref in index.record.thermal:
+        if ref.coldest_c is None:
+            continue  # it could not be read when the visit was inspected, which the record's trouble says
         try:
             drawn = draw(read(pictures.folder / ref.file, ref.about).celsius)
         except FrameError as err:
@@ -91,7 +94,8 @@ def _view(ref: FrameRef, drawn: HeatPicture, index: Index, pictures: Pictures) -
     title = capital(ref.place or str(ref.about.get("place", "")) or "Place not noted")
     coldest = temperature(ref.coldest_c) if ref.coldest_c is not None else ""
     hottest = temperature(ref.hottest_c) if ref.hottest_c is not None else ""
-    spots = tuple(_spot(s) for s in ref.spots)
+    framing = [s.id for s in ref.spots if s.causes and s.causes[0].id == "framing"]
+    spots = tuple(_spot(s) for s in ref.spots if s.id not in framing)
     named = listed([f"{s.letter}, {s.what}" for s in spots]) if spots else "no patch stands out"
     says = [ref.says, STATE.get(ref.state, "")]
     if (dew := ref.air.get("dew_point_c")) is not None:
@@ -101,7 +105,7 @@ def _view(ref: FrameRef, drawn: HeatPicture, index: Index, pictures: Pictures) -
         says.append(
             f"Temperature index of the coldest place {float(share):.2f} ± {doubt:.2f} (1 is as warm as the room)."
         )
-    if not spots:
+    if not ref.spots:
         says.append("No patch stands out. That proves nothing about what is in the wall.")
     return HeatView(
         ref=ref,
@@ -117,6 +121,7 @@ def _view(ref: FrameRef, drawn: HeatPicture, index: Index, pictures: Pictures) -
         photo_alt=f"Photo taken with the thermal picture, {title}." if beside else "",
         says=tuple(s for s in says if s),
         spots=spots,
+        framing=tuple(framing),
     )
 
 
@@ -127,7 +132,7 @@ def _spot(spot: HeatSpot) -> SpotView:
         letter=spot.id,
         what=f"{alike}{spot.where} of the picture, {contrast(spot.contrast_k)}{size}",
         causes=tuple((c.name, listed(c.speaks_for), listed(c.speaks_against), c.caution) for c in spot.causes),
-        settle=tuple(dict.fromkeys(c.settle for c in spot.causes[:2])),
+        settle=tuple(dict.fromkeys(c.settle for c in spot.causes[:1])),
     )
 
 
