@@ -190,7 +190,9 @@ def _sides(record: Record, given: Given) -> list[Clash]:
         words = " ".join(text[str(e["remark"])] for e in f.evidence if e.get("remark") in text)
         if not words:
             continue
-        written = _sides_of(f"{f.title}. {f.narrative.saw} {f.place}")
+        known = given.trade.conditions.get(f.condition)
+        own = [t for t in (f.title, f.narrative.saw) if known is None or not t.startswith((known.title, known.saw))]
+        written = _sides_of(" ".join((*own, f.place)))
         heard = _sides_of(words)
         for a, b in SIDES:
             for mine, other in ((a, b), (b, a)):

@@ -6,17 +6,17 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
-from kingpost.listen.sweeps import indexes, place_of
+from kingpost.listen.sweeps import indexes
 from kingpost.trade.duties import Lift
-from kingpost.trade.model import LEVELS
 from kingpost.visit.record import Limitation, PhotoRef
 
 from .given import Given
 from .permits import _about, permit, reason_of
-from .words import has, listed, lower_first, upper_first
+from .words import has, listed, lower_first, normed, upper_first
 
 SHOWN = 3  # parts that one limit names
-HERE = ("attic", "roof", "underfloor", "garage", "grounds")
+TOLD = ("attic", "roof", "underfloor")  # levels that words may name from elsewhere
+WEAK = ("", "not_owner_control", "obstruction")  # reasons that one common word gives; closer words win
 TEXTS = ("text", "reason", "shows", "who", "says")
 
 
@@ -44,11 +44,13 @@ def limits(found: Sequence[Limitation], photos: Sequence[PhotoRef], given: Given
 def _filled(x: Limitation, given: Given) -> Limitation:
     index = indexes(given.trade, given.standards)
     named, place_id = _about(x, given.trade, index)
+    place_id = _told_place(x.text, given) or place_id
     level = given.trade.places[place_id].level if place_id else ""
-    code = x.code or reason_of(x.text, given.standards) or _code(x.text, level, given)
+    code = x.code or reason_of(x.text, given.standards)
+    if not x.code and code in WEAK:
+        code = _code(x.text, level, given) or code
     clause = permit(code, named, place_id, given.laws, given.standards)
-    lift = _lift(code, level, given)
-    who = listed_who(lift, given)
+    lift = _lift(code, level, named, given)
     cited = clause.citation if clause is not None and not clause.unverified else ""
     return replace(
         x,
@@ -57,21 +59,32 @@ def _filled(x: Limitation, given: Given) -> Limitation:
         permits=clause.key if clause else "",
         says=says(x, named, place_id, lift, given),
         shows=lift.shows if lift else "",
-        who=who,
+        who=listed_who(lift, given),
     )
+
+
+def _told_place(text: str, given: Given) -> str:
+    """The roof, attic or crawl space that the words themselves name: one says so from elsewhere."""
+    words = normed(text)
+    hits = [h.key for h in indexes(given.trade, given.standards).rooms.find(words)]
+    return next((k for k in hits if given.trade.places[k].level in TOLD), "")
 
 
 def _code(text: str, level: str, given: Given) -> str:
     """The reason by the further words of lifts.toml, those of the place first."""
     ranked = sorted(given.duties.lifts.values(), key=lambda lift: (level not in lift.levels, bool(lift.levels)))
-    return next(
-        (lift.reason for lift in ranked if (not lift.levels or level in lift.levels) and has(text, lift.said)), ""
-    )
+    fit = (lift for lift in ranked if not lift.levels or level in lift.levels)
+    return next((lift.reason for lift in fit if has(text, lift.said)), "")
 
 
-def _lift(code: str, level: str, given: Given) -> Lift | None:
-    fit = [x for x in given.duties.lifts.values() if x.reason == code and (not x.levels or level in x.levels)]
-    return min(fit, key=lambda x: not x.levels) if fit else None
+def _lift(code: str, level: str, named: frozenset[str], given: Given) -> Lift | None:
+    """How a limit of this reason is told: closest to the part, then to the place."""
+    fit = [
+        x
+        for x in given.duties.lifts.values()
+        if x.reason == code and (not x.levels or level in x.levels) and (not x.parts or named & set(x.parts))
+    ]
+    return min(fit, key=lambda x: (not x.parts, not x.levels)) if fit else None
 
 
 def listed_who(lift: Lift | None, given: Given) -> str:
@@ -87,18 +100,16 @@ def says(x: Limitation, named: frozenset[str], place_id: str, lift: Lift | None,
     run = has(x.text, given.standards.sweeps["not_run"].said)
     if parts:
         what = upper_first(("the " if len(parts) == 1 else "") + listed(parts))
-    elif where and place and place.level in HERE and place.id in LEVELS:
-        what = f"Part of the {where}"
     else:
-        what = f"Something in the {where}" if where else "Something"
-    were = "were" if len(parts) > 1 else "was"
+        what = f"Part of the {where}" if where else "Part of what was looked at"
+    were = "were" if len(parts) > 1 or (parts and parts[0].endswith("s")) else "was"
     deed = "run" if run else "seen in full"
     because = f": {lift.because}" if lift else ""
     shows = f" To see it: {lower_first(lift.shows)}." if lift else ""
     return f"{what} {were} not {deed}{because}.{shows}"
 
 
-def barred(place: str, given: Given) -> str:
-    """The level of a limit's place."""
-    found = place_of(place, given.trade, indexes(given.trade, given.standards).rooms)
-    return found.level if found else ""
+def no_limit(x: Limitation, put_back: frozenset[str]) -> bool:
+    """ "Back door's locked" of somebody who puts things back tells no limit: its remarks tell the putting back."""
+    said = {str(e["remark"]) for e in x.evidence if "remark" in e}
+    return bool(said) and said <= put_back and x.code in ("needs_key_or_code", "shut_down")

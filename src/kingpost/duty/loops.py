@@ -118,10 +118,17 @@ def loops(found: Sequence[AsFound], record: Record, given: Given) -> list[Loop]:
     out = [_loop(a, ids.get(a.thing, ""), record, given) for a in found]
     triggers = [(a, ids.get(a.thing, "")) for a in found]
     for procedure in given.duties.procedures.values():
-        by = [a for a, thing in triggers if thing in procedure.things]
+        by = [a for a, thing in triggers if thing in procedure.things or has(a.text, procedure.said)]
         if by:
-            out += [_implied(procedure, i, by, record, given) for i in procedure.implieds]
+            wanted = [i for i in procedure.implieds if not i.named or _has_one(i, record)]
+            out += [_implied(procedure, i, by, record, given) for i in wanted]
     return sorted(_once(out), key=lambda x: (x.opened_at or 0.0, x.kind == "implied", x.id))
+
+
+def _has_one(wanted: Implied, record: Record) -> bool:
+    """Whether anything said shows that this house has one. A talk about other houses does not."""
+    told = (r for r in record.remarks if not r.why_set_aside.startswith(("about another", "a tip", "what would")))
+    return any(has(r.text, wanted.named) for r in told)
 
 
 def _once(made: Sequence[Loop]) -> list[Loop]:
@@ -176,8 +183,7 @@ def _implied(procedure: Procedure, wanted: Implied, by: Sequence[AsFound], recor
     words = sorted(record.remarks, key=lambda r: (_when(r, given), r.id))
     shows = [r for r in words if _when(r, given) >= last and has(r.text, wanted.said)]
     shows += [r for n, r in enumerate(words[:-1]) if _when(r, given) >= last and _across(words[n : n + 3], wanted)]
-    known = not wanted.named or any(has(r.text, wanted.named) for r in words if r.use != "set_aside")
-    state, why, closed = ("open" if known and wanted.named else "asked"), "", None
+    state, why, closed = ("open" if wanted.named else "asked"), "", None
     evidence = tuple(e for a in by for e in a.evidence)
     if shows:
         state, closed = "closed", _when(shows[0], given)

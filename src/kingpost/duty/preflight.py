@@ -12,13 +12,13 @@ from dataclasses import replace
 
 from kingpost.judge.findings import digest
 from kingpost.visit.owed import Loop, Matter, Owed, SafetyCard, ToldNow, Watched
-from kingpost.visit.record import Record
+from kingpost.visit.record import Record, Remark
 
 from .contradict import clashes
 from .formal import missing
 from .given import Given
 from .ledger import Ledger
-from .limits import limits
+from .limits import limits, no_limit
 from .lint import lint
 from .loops import as_found, loops, paired
 from .safety import cards
@@ -34,10 +34,11 @@ def owed(record: Record, ledger: Ledger, given: Given) -> Record:
     """The record with everything that the inspector owes. Order of files and of decisions does not matter."""
     found, gone = as_found(record, given)
     found = paired(found, record.photos, record, given)
-    limited = limits(record.limitations, record.photos, given)
+    back = frozenset(str(e["remark"]) for a in found if a.put_back for e in a.evidence if "remark" in e)
+    limited = [x for x in limits(record.limitations, record.photos, given) if not no_limit(x, back)]
     kept = {x.id for x in limited}
     dropped = {x.id: "" for x in record.limitations if x.id not in kept} | gone
-    remarks = tuple(replace(r, into=_moved(r.into, dropped)) if r.into else r for r in record.remarks)
+    remarks = tuple(_kept(r, dropped, back) for r in record.remarks)
     record = replace(record, as_found=tuple(found), limitations=tuple(limited), remarks=remarks)
     made = loops(found, record, given)
     told, safety, watched = told_now(record, given), cards(record, given), watch(record, ledger.house, given)
@@ -69,6 +70,13 @@ def blocking(whole: Owed) -> list[Matter]:
 def asking(whole: Owed) -> list[Matter]:
     """What is only asked."""
     return [m for m in whole.matters if not m.blocks and not m.answer]
+
+
+def _kept(r: Remark, gone: dict[str, str], back: frozenset[str]) -> Remark:
+    """A remark with what still is made of it; of a limit that is none, the putting back remains."""
+    into = _moved(r.into, gone)
+    use = "as_found" if r.use == "limitation" and r.id in back and into != r.into else r.use
+    return replace(r, into=into, use=use) if into != r.into else r
 
 
 def _moved(into: Sequence[str], gone: dict[str, str]) -> tuple[str, ...]:

@@ -13,7 +13,7 @@ from kingpost.visit.owed import SafetyCard, StayOut
 from kingpost.visit.record import Limitation, Reading, Record, Remark
 
 from .given import Given
-from .words import first, has, listed
+from .words import first, has, listed, normed
 
 HOLDS: Mapping[str, Callable[[float, float], bool]] = {
     "<": operator.lt,
@@ -22,7 +22,7 @@ HOLDS: Mapping[str, Callable[[float, float], bool]] = {
     ">=": operator.ge,
 }
 TELLS = ("finding", "reading", "information", "limitation", "safety", "as_found")
-PLACE_OF = {"headroom": "headroom", "access_opening_width": "opening"}
+SMALL = frozenset("or and of the that you are in there over what it is to who with near size".split())
 NO_REASON = "No reason of this list shows in what was noted. That clears nothing: look first, and decide yourself."
 DECIDE = "Whether to go is yours to decide; to stay out needs no other reason than your own."
 
@@ -46,12 +46,18 @@ def _card(card: Card, record: Record, given: Given) -> SafetyCard:
     limits = [x for x in record.limitations if level(x.place) in card.levels]
     found = [hit for s in card.stays if (hit := _stay(card, s, here, values, limits, record, given))]
     found += _by_law(card, values, given)
-    known = {w for r in here for w in r.text.lower().split()}
-    unknown = tuple(a for a in card.asks if not any(w in known for w in a.lower().split() if len(w) > 3))
+    unknown = tuple(a for a in card.asks if not _noted(a, here, values, record, given))
     says = f"Reasons to stay out that apply: {listed([r.says for r in found])}. {DECIDE}" if found else NO_REASON
     return SafetyCard(
         card.id, card.name, says, tuple(found), unknown, card.minutes, card.out, tuple(x.id for x in limits)
     )
+
+
+def _noted(ask: str, here: Sequence[Remark], values: Sequence[Reading], record: Record, given: Given) -> bool:
+    """Whether something was noted of a fact that is asked for: words, a reading, the weather."""
+    words = [w for w in normed(ask) if w not in SMALL]
+    names = [given.trade.quantities[q.quantity].name for q in values if q.quantity in given.trade.quantities]
+    return any(has(text, words) for text in (*(r.text for r in here), *names, *record.visit.weather))
 
 
 def _stay(

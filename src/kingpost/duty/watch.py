@@ -17,6 +17,7 @@ from .house import House
 from .words import first, has
 
 NEVER = 9999  # a year that no house is of
+WIDE = ("addition", "remodel", "renovation", "rewired", "finished", "kitchen", "dormer")  # changes of walls
 SPOKEN = ("finding", "reading", "information", "limitation", "as_found", "set_aside")
 NOT_HERE = ("a tip, not about this house", "about another house", "what would be if, not what is", "a question")
 
@@ -24,7 +25,7 @@ NOT_HERE = ("a tip, not about this house", "about another house", "what would be
 def applies(one: WatchFor, facts: Facts) -> bool:
     """Whether a house of these facts may have it. What is not known keeps the item; a later change does too."""
     built, low, high = facts.built, one.since or 0, one.until or NEVER
-    later = [a.year for a in facts.alterations if a.year is not None]
+    later = [a.year for a in facts.alterations if a.year is not None and has(a.what, WIDE)]
     if built is not None and not low <= built <= high and not (one.since and any(low <= y <= high for y in later)):
         return False
     if one.states and facts.jurisdiction and facts.jurisdiction.lower() not in one.states:

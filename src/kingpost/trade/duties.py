@@ -52,6 +52,7 @@ class Procedure:
     id: str
     name: str
     things: tuple[str, ...]
+    said: tuple[str, ...] = ()  # words by which the same test is told of another thing ("GFCI at the sink, tripped it")
     implieds: tuple[Implied, ...] = ()
 
 
@@ -65,6 +66,7 @@ class Lift:
     shows: str
     who: tuple[str, ...]
     levels: tuple[str, ...] = ()
+    parts: tuple[str, ...] = ()  # only where it is about one of these components
     said: tuple[str, ...] = ()
     LIMITS: ClassVar[dict[str, tuple[str, ...]]] = {"levels": LEVELS}
 
@@ -298,6 +300,7 @@ def _cross(made: Duties, trade: Trade, laws: Standards, faults: list[Fault]) -> 
     for lift in made.lifts.values():
         need("lifts", lift.id, "reason", [lift.reason], laws.reasons)
         need("lifts", lift.id, "person", lift.who, trade.people)
+        need("lifts", lift.id, "component", lift.parts, trade.components)
     for card in made.cards.values():
         for stay in card.stays:
             need("safety", stay.id, "source", [stay.source], trade.sources)
