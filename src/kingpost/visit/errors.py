@@ -44,6 +44,10 @@ class Troubles:
                 return
         self._told.append(Trouble(file, line, problem, mend))
 
+    def more(self, troubles: Sequence[Trouble]) -> None:
+        """Those that another reader collected."""
+        self._told += troubles
+
     def all(self) -> tuple[Trouble, ...]:
         """Everything told, file by file as first met and by line; of a kind with too many, their count."""
         more = [

@@ -5,7 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from datetime import datetime
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from .fold import Folded
 
 
 @dataclass(frozen=True, slots=True)
@@ -211,4 +214,5 @@ class Visit:
     rows: tuple[Row, ...] = ()
     panel: Panel | None = None
     decisions: tuple[Decision, ...] = ()
+    journal: Folded | None = None  # what devices wrote down as it happened; None where there are no events
     trouble: tuple[Trouble, ...] = ()

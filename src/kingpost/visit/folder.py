@@ -6,9 +6,10 @@ from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 
-from . import files, house, journal, panel, photos, readings, sound, thermal, walks
+from . import files, fold_visit, house, journal, panel, photos, readings, sound, thermal, walks
 from .errors import Troubles, VisitError
 from .facts import Facts, Row, Visit
+from .fold import fold
 from .text import read_text
 
 
@@ -27,20 +28,29 @@ def read(folder: Path, hearings: Path | None = None) -> Visit:
         told.add(files.shown(str(folder)), None, problem, "give the folder of a visit; `kingpost new DIR` makes one")
         raise VisitError(told.all())
     facts = house.read(folder, told)
+    held = journal.load(_journals(folder, told), told)
+    folded = fold(held.events, held.decisions)
+    told.more(folded.trouble)
+    facts = fold_visit.with_times(facts, folded)
     talk = files.inside(folder, "walk", told, (walks.SOUND,))
     heard = walks.read(talk, facts, told, hearings or folder / sound.FOLDER)
-    if not heard:
+    if not heard:  # what was typed on a device has no sound
         walks.wants_transcript(folder, told)
     facts = _started(facts, [w.started for w in heard if w.started is not None])
+    facts = facts if facts.started is not None else replace(facts, started=fold_visit.started(folded))
+    pictures = photos.read(files.inside(folder, "photos", told), facts, told)
+    if folded.events:
+        fold_visit.told_of_media(folded, pictures, {name for _, name in talk}, told)
     visit = Visit(
         folder=folder,
         facts=facts,
-        walks=heard,
-        photos=photos.read(files.inside(folder, "photos", told), facts, told),
+        walks=(*heard, *fold_visit.walks(folded, facts.started)),
+        photos=pictures,
         frames=thermal.read(files.inside(folder, "thermal", told), facts, told),
-        rows=_rows(folder, facts, told),
+        rows=(*_rows(folder, facts, told), *fold_visit.rows(folded, facts.started)),
         panel=panel.read(folder, told),
-        decisions=journal.read(_journals(folder, told), told),
+        decisions=tuple(sorted((*folded.decisions, *fold_visit.filed(folded, pictures)), key=lambda d: d.order)),
+        journal=folded if folded.events else None,
     )
     files.strangers(folder, told)
     if facts.started is None and (visit.photos or visit.rows):

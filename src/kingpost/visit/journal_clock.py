@@ -55,7 +55,7 @@ def seen(last: str, other: str, now_ms: int) -> str:
 
 
 def from_at(at: str) -> str:
-    """The clock of a line that has only a time; without an offset it is taken for UTC. Raises ValueError, OverflowError.
+    """The clock of a line that has only a time, UTC unless it says otherwise. Raises ValueError, OverflowError.
 
     >>> from_at("2026-05-12T09:00:00.0005-05:00")
     '001778594400000-00500'
