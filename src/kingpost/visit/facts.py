@@ -203,6 +203,16 @@ class Decision:
 
 
 @dataclass(frozen=True, slots=True)
+class Lettering:
+    """A line of text that was read in a photo of a plate: its four corners in px as read, and how sure (0 to 1)."""
+
+    photo: str
+    text: str
+    sure: float
+    corners: tuple[tuple[float, float], ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Visit:
     """Everything a visit folder holds that can be used, and what could not be."""
 
@@ -216,3 +226,4 @@ class Visit:
     decisions: tuple[Decision, ...] = ()
     journal: Folded | None = None  # what devices wrote down as it happened; None where there are no events
     trouble: tuple[Trouble, ...] = ()
+    lettering: tuple[Lettering, ...] = ()  # of photos of plates, where they were read (look/plates.py)
