@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
+from typing import Any
 
 from kingpost import __version__
 from kingpost.duty.evidence import ticks
@@ -12,28 +14,41 @@ from kingpost.duty.given import Given, mine
 from kingpost.duty.ledger import Told, as_record, ledger
 from kingpost.duty.permits import with_clauses
 from kingpost.duty.preflight import owed as owe
-from kingpost.judge import audit, decisions, heat_pictures, run
+from kingpost.judge import audit, decisions, heat_pictures, plates, run
 from kingpost.judge.evidence import bound, from_rows
 from kingpost.judge.findings import as_found, digest, finding, limitations, menders, merge, order, spoken_readings
 from kingpost.judge.proven import attach, from_checks
 from kingpost.listen.hear import Hearing, hear
-from kingpost.look import Moment, by_time, filing_record, frames, frames_beside, frames_spots
+from kingpost.look import Moment, by_time, filing_record, frames, frames_beside, frames_spots, plates_fields
 from kingpost.look.ingest import ingest
+from kingpost.look.plates import by_photo
 from kingpost.trade.duties import duties as load_duties
 from kingpost.trade.load import trade as load_trade
 from kingpost.trade.model import Trade
 from kingpost.trade.standards import standards as load_standards
 from kingpost.visit.facts import Trouble, Visit
-from kingpost.visit.record import Finding, FrameRef, Record, Remark
+from kingpost.visit.record import Finding, FrameRef, Reading, Record, Remark
 from kingpost.weigh.causes import causes
 
 
-def inspect(visit: Visit, trade_dirs: Iterable[Path] = (), progress: Callable[[str], None] | None = None) -> Record:
+def plainly(_name: str, _key: object, make: Callable[[], Any]) -> Any:
+    """Remember nothing: make it."""
+    return make()
+
+
+def inspect(
+    visit: Visit,
+    trade_dirs: Iterable[Path] = (),
+    progress: Callable[[str], None] | None = None,
+    once: Callable[[str, object, Callable[[], Any]], Any] = plainly,
+) -> Record:
     """Judge one visit.
 
     visit       what `kingpost.visit.read` made of a folder
     trade_dirs  folders of trade data that a firm lays over ours; `trade/` in the visit folder is taken by itself
     progress    called with a few words before each long step
+    once        once(name, key, make) gives what make() makes, and may remember it by name and key: the server judges
+                one visit again and again, and what was heard does not change with a decision
 
     Raises kingpost.trade.reading.TradeError where the trade data cannot be used.
     """
@@ -41,9 +56,11 @@ def inspect(visit: Visit, trade_dirs: Iterable[Path] = (), progress: Callable[[s
     own = visit.folder / "trade"
     over = (*trade_dirs, *((own,) if own.is_dir() else ()))
     trade = load_trade(*over)
-    heard = hear(visit.walks, trade, tell)
+    heard = once("hearing", (visit.walks, over), lambda: hear(visit.walks, trade, tell))
     rows, odd_rows = from_rows(visit.rows, trade)
     readings = [*spoken_readings(heard, trade), *rows]
+    on_plates, lettered, asked = _plates(visit, heard, readings, trade)
+    readings += on_plates
     tell("holding readings against provisions")
     stated = [(d.condition, d.place_id or d.place, d.component, d.remarks[0]) for d in heard.drafts if d.condition]
     noted = audit.readings(visit.panel, trade) if visit.panel else []
@@ -70,12 +87,13 @@ def inspect(visit: Visit, trade_dirs: Iterable[Path] = (), progress: Callable[[s
     found = [replace(f, number=n) for n, f in enumerate(found, 1)]
     remarks = _into(remarks, found, heard)
     photos = tuple(filing_record.reference(p, filing, found, looked.seen) for p in visit.photos)
+    photos = tuple(replace(p, plate=lettered[p.id]) if p.id in lettered else p for p in photos)
     tell("counting what was looked at")
     laws = known.chosen(visit.facts.standards, visit.facts.jurisdiction)
     limits = with_clauses(limitations(heard), laws, trade, known)
     beside = by_time([filing_record.corrected(p, filing) for p in visit.photos], [_moment(r, offsets) for r in remarks])
     owed = ledger(Told(visit.facts, remarks, found, readings, limits, photos, ticked, beside), trade, known)
-    warmth, odd_frames = _thermal(visit, over)
+    warmth, odd_frames = _thermal(visit, over, once)
     made = Record(
         kingpost=__version__,
         visit=visit.facts,
@@ -92,13 +110,32 @@ def inspect(visit: Visit, trade_dirs: Iterable[Path] = (), progress: Callable[[s
         thermal=warmth,
         trouble=(*visit.trouble, *looked.trouble, *odd_rows, *odd, *odd_photos, *odd_ticks, *odd_frames, *owed.trouble),
         counts=_counts(visit, heard, remarks, found) | {"photo_doubts": filing.doubtful},
-        notes=tuple(heard.notes),
+        notes=(*heard.notes, *asked),
     )
     tell("asking what is still open")
     return owe(made, owed, Given(trade, known, load_duties(*over), laws, own_decisions, offsets, beside))
 
 
-def _thermal(visit: Visit, over: Sequence[Path]) -> tuple[tuple[FrameRef, ...], list[Trouble]]:
+def _plates(
+    visit: Visit, heard: Hearing, known: Sequence[Reading], trade: Trade
+) -> tuple[list[Reading], dict[str, tuple[dict[str, Any], ...]], list[str]]:
+    """Readings off plates, the fields of each plate by its picture, and what of them is asked."""
+    made, fields, asks = list[Reading](), dict[str, tuple[dict[str, Any], ...]](), list[str]()
+    offsets, lines = _offsets(visit), by_photo(visit.lettering)
+    for photo in (p for p in visit.photos if p.id in lines):
+        plate = plates_fields.fields(lines[photo.id])
+        said = plates.around(photo, [(_moment(r, offsets), r.place) for r in heard.remarks])
+        more, asked = plates.readings(
+            photo, plate, plates_fields.component(lines[photo.id]), said, [*known, *made], trade
+        )
+        made, asks = [*made, *more], [*asks, *asked]
+        fields[photo.id] = plates.as_record(plate)
+    return made, fields, asks
+
+
+def _thermal(
+    visit: Visit, over: Sequence[Path], once: Callable[..., Any]
+) -> tuple[tuple[FrameRef, ...], list[Trouble]]:
     """Thermal frames with what stands out in each, what it may be, and the photo that was taken with it."""
     made, odd = [], []
     for f in visit.frames:
@@ -114,7 +151,8 @@ def _thermal(visit: Visit, over: Sequence[Path]) -> tuple[tuple[FrameRef, ...], 
             made.append(ref)
             continue
         t = seen.celsius
-        spots = heat_pictures.judged(frames_spots.spots(t), f, visit.facts, state, over, (t.shape[1], t.shape[0]))
+        patches = once("patches", (f.digest, f.about), partial(frames_spots.spots, t))
+        spots = heat_pictures.judged(patches, f, visit.facts, state, over, (t.shape[1], t.shape[0]))
         cold, hot = frames.ends(t)
         air = heat_pictures.damp_risk(cold, f, visit.facts, state, over)
         made.append(replace(ref, coldest_c=cold, hottest_c=hot, spots=spots, air=air, correction=seen.says))

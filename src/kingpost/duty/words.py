@@ -14,7 +14,12 @@ STOP = re.compile(r"(?<=[.!?;])\s+")
 
 def normed(text: str) -> list[str]:
     """The words of a text as patterns compare them."""
-    return [w for part in text.replace("-", " ").replace("–", " ").split() if (w := norm(part))]
+    return list(_normed(text))
+
+
+@lru_cache(maxsize=16_384)  # the same few hundred texts are held against every pattern
+def _normed(text: str) -> tuple[str, ...]:
+    return tuple(w for part in text.replace("-", " ").replace("–", " ").split() if (w := norm(part)))
 
 
 def sentences(text: str) -> list[str]:
