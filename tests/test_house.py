@@ -16,7 +16,7 @@ MAY_IMPORT = {
     "trade": {"measure"},
     "visit": {"trade"},
     "listen": {"visit", "trade"},
-    "look": {"visit", "measure"},
+    "look": {"visit", "trade", "measure"},
     "survey": {"visit", "measure"},
     "judge": {"visit", "trade", "measure", "listen", "look", "survey"},
     "weigh": {"judge", "visit", "trade", "measure", "listen", "look", "survey"},

@@ -70,7 +70,7 @@ def listened(folder: Path, trade: Sequence[Path], step: Steps) -> tuple[Path | N
 
 
 def visit_of(folder: Path, step: Steps, trade: Sequence[Path] = ()) -> Visit:
-    """The visit in a folder, its sound listened to."""
+    """The visit in a folder, its sound listened to and its plates read."""
     from kingpost.visit import VisitError, read
 
     hearings, trouble = listened(folder, trade, step)
@@ -79,7 +79,10 @@ def visit_of(folder: Path, step: Steps, trade: Sequence[Path] = ()) -> Visit:
         visit = read(folder, hearings)
     except VisitError as err:
         raise Refused(troubles=(*trouble, *err.troubles)) from None
-    return replace(visit, trouble=(*trouble, *visit.trouble)) if trouble else visit
+    visit = replace(visit, trouble=(*trouble, *visit.trouble)) if trouble else visit
+    from kingpost.look.plates import read_visit
+
+    return read_visit(visit, step)
 
 
 def out_folder(out: Path, visit: Path) -> Path:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
+from typing import Any
 
+from kingpost.look import Moment
 from kingpost.look.plates_fields import PlateField
 from kingpost.trade.looking import table
 from kingpost.trade.model import Trade
@@ -13,6 +15,14 @@ from kingpost.visit.record import Reading
 from .findings import digest
 
 Said = tuple[str, str, float | None]  # place, component, seconds: of the words around a picture
+
+
+def around(photo: Photo, remarks: Sequence[tuple[Moment, str]]) -> Said:
+    """Where a picture of a plate was taken, by the last words before it."""
+    before = [
+        (m.start, place) for m, place in remarks if photo.seconds is not None and m.start <= photo.seconds and place
+    ]
+    return max(before, default=(0.0, ""))[1], "", photo.seconds
 
 
 def readings(
@@ -63,7 +73,7 @@ def _reading(photo: Photo, one: PlateField, place: str, of: str, at: float | Non
     )
 
 
-def as_record(plate: Sequence[PlateField]) -> tuple[Mapping[str, object], ...]:
+def as_record(plate: Sequence[PlateField]) -> tuple[dict[str, Any], ...]:
     """The fields of a plate as a picture's entry lists them."""
     sure = float(table("plates.toml")["limits"]["use"])
     return tuple(
