@@ -40,7 +40,24 @@ def owed(record: Record, ledger: Ledger, given: Given) -> Record:
     dropped = {x.id: "" for x in record.limitations if x.id not in kept} | gone
     remarks = tuple(_kept(r, dropped, back) for r in record.remarks)
     record = replace(record, as_found=tuple(found), limitations=tuple(limited), remarks=remarks)
-    made = loops(found, record, given)
+    whole = _worked_out(_in_order(record), ledger, given)
+    return replace(record, owed=whole, trouble=(*record.trouble, *given.trouble))
+
+
+def _in_order(record: Record) -> Record:
+    """The record in an order of its own, so that the order of files and rows changes nothing of what is owed."""
+    return replace(
+        record,
+        remarks=tuple(sorted(record.remarks, key=lambda r: (r.source, r.start, r.end, r.id))),
+        findings=tuple(sorted(record.findings, key=lambda f: (f.number, f.id))),
+        readings=tuple(sorted(record.readings, key=lambda q: q.id)),
+        limitations=tuple(sorted(record.limitations, key=lambda x: x.id)),
+        photos=tuple(sorted(record.photos, key=lambda p: (p.seconds is None, p.seconds or 0.0, p.id))),
+    )
+
+
+def _worked_out(record: Record, ledger: Ledger, given: Given) -> Owed:
+    made = loops(record.as_found, record, given)
     told, safety, watched = told_now(record, given), cards(record, given), watch(record, ledger.house, given)
     matters = [
         *_told(told, record),
@@ -58,8 +75,7 @@ def owed(record: Record, ledger: Ledger, given: Given) -> Record:
     ]
     answered = [_answered(m, given) for m in matters]
     whole = Owed(tuple(made), tuple(safety), tuple(watched), tuple(told), tuple(_sorted(answered, given)), {})
-    whole = replace(whole, fates=fates(record, ledger, whole))
-    return replace(record, owed=whole, trouble=(*record.trouble, *given.trouble))
+    return replace(whole, fates=fates(record, ledger, whole))
 
 
 def blocking(whole: Owed) -> list[Matter]:
