@@ -4,16 +4,21 @@ PYTHON ?= python3
 VENV   := .venv
 BIN    := $(VENV)/bin
 OUT    ?= out
+PORT   ?= 8484
 EARS   := training/build/out
 LEARN  := tests/narrations/tuned tests/narrations/split-level-1964.gold.json
 PIP    := $(BIN)/python -m pip --disable-pip-version-check -q
 export PYTHONDONTWRITEBYTECODE ?=
 
-.PHONY: demo test check bench train lock clean
+.PHONY: demo app test check bench train lock clean
 
 demo: $(VENV)/.demo
 	@sh tools/system.sh report
 	$(BIN)/kingpost report examples/split-level-1964 -o $(OUT)
+
+app: $(VENV)/.demo
+	@sh tools/system.sh report
+	$(BIN)/kingpost serve app-data --port $(PORT) --sample examples/split-level-1964
 
 test: $(VENV)/.test
 	@sh tools/system.sh report tests

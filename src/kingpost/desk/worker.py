@@ -1,0 +1,108 @@
+"""Judges visit folders in a process of its own, fed by lines: a crash costs one run, and the doors stay quick.
+
+In:  {"folder": "...", "out": "...", "report": false}
+Out: {"step": "..."} as it goes on, then {"done": {...}} or {"failed": ["line", ...]}
+
+What was heard is remembered by the words themselves, so that a decision listens to nothing again.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import os
+import sys
+import time
+from collections import OrderedDict
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+MOST_KEPT = {"hearing": 8, "patches": 200}
+
+
+class Memory:
+    """once(name, key, make) of `kingpost.inspect`, remembered by the digest of the key."""
+
+    def __init__(self) -> None:
+        self._kept: dict[str, OrderedDict[str, Any]] = {}
+
+    def __call__(self, name: str, key: object, make: Callable[[], Any]) -> Any:
+        kept = self._kept.setdefault(name, OrderedDict())
+        digest = hashlib.sha256(repr(key).encode("utf-8", "surrogatepass")).hexdigest()
+        if digest not in kept:
+            kept[digest] = make()
+            while len(kept) > MOST_KEPT.get(name, 8):
+                kept.popitem(last=False)
+        kept.move_to_end(digest)
+        return kept[digest]
+
+
+def judge(asked: dict[str, Any], memory: Memory, tell: Callable[[str], None]) -> dict[str, Any]:
+    """One visit folder to its record.json, and its report where asked for. Raises commands.base.Refused."""
+    from kingpost.commands.base import Refused, listened
+    from kingpost.inspection import inspect
+    from kingpost.tell.record_json import dump
+    from kingpost.trade.reading import TradeError
+    from kingpost.visit import VisitError, read
+
+    begun = time.perf_counter()
+    folder, out = Path(asked["folder"]), Path(asked["out"])
+    hearings, trouble = listened(folder, (), tell)  # type: ignore[arg-type]
+    tell("reading the visit")
+    try:
+        visit = read(folder, hearings)
+    except VisitError as err:
+        raise Refused(troubles=(*trouble, *err.troubles)) from None
+    visit = replace(visit, trouble=(*trouble, *visit.trouble)) if trouble else visit
+    tell("inspecting")
+    try:
+        record = inspect(visit, progress=tell, once=memory)
+    except TradeError as err:
+        raise Refused(*(str(fault) for fault in err.faults)) from None
+    out.mkdir(parents=True, exist_ok=True)
+    content = dump(record)
+    _whole(out / "record.json", content)
+    if asked.get("report"):
+        from kingpost.tell.write import write
+
+        tell("writing the report")
+        write(record, folder, out / "report", pdf=bool(asked.get("pdf")), progress=tell)
+    return {"etag": hashlib.sha256(content).hexdigest(), "seconds": round(time.perf_counter() - begun, 3)}
+
+
+def _whole(path: Path, content: bytes) -> None:
+    part = path.with_name(f".{path.name}.part")
+    part.write_bytes(content)
+    part.replace(path)
+
+
+def main() -> None:
+    """Answer line by line until the input ends."""
+    from kingpost.commands.base import Refused
+
+    out = os.fdopen(os.dup(sys.stdout.fileno()), "w", encoding="utf-8")
+    os.dup2(sys.stderr.fileno(), sys.stdout.fileno())  # whatever a library prints must not stand among the answers
+    memory = Memory()
+
+    def say(**answer: Any) -> None:
+        print(json.dumps(answer), file=out, flush=True)
+
+    from kingpost.trade.load import trade
+
+    trade()  # the data is read before the first visit comes
+    say(ready=True)
+    for line in sys.stdin:
+        try:
+            say(done=judge(json.loads(line), memory, lambda step: say(step=step)))
+        except Refused as err:
+            say(failed=list(err.lines))
+        except Exception as err:
+            say(failed=[f"a fault in Kingpost ({type(err).__name__}: {err})"])
+            if os.environ.get("KINGPOST_DEBUG"):
+                raise
+
+
+if __name__ == "__main__":
+    main()
