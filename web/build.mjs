@@ -1,4 +1,4 @@
-// npm run build: the app into src/kingpost/desk/app, with fonts, Python for the page, the service worker, and a digest of
+// npm run build: the app into src/kingpost/desk/web, with fonts, Python for the page, the service worker, and a digest of
 // what it was built from (tests/web/test_fresh.py compares it, so that no test needs Node).
 
 import { createHash } from "node:crypto";
@@ -7,7 +7,7 @@ import { join, relative } from "node:path";
 import { build } from "vite";
 import { generateSW } from "workbox-build";
 
-const OUT = "../src/kingpost/desk/app";
+const OUT = "../src/kingpost/desk/web";
 const PYTHON = ["pyodide.mjs", "pyodide.asm.mjs", "pyodide.asm.wasm", "python_stdlib.zip", "pyodide-lock.json"];
 const SOURCES = ["build.mjs", "vite.config.ts", "tsconfig.json", "package.json", "package-lock.json", "src", "public"];
 

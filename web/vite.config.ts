@@ -9,7 +9,7 @@ export default defineConfig({
   oxc: { jsx: { runtime: "automatic", importSource: "preact" } },
   worker: { format: "es", rollupOptions: { output: { entryFileNames: "[name].js" } } },
   build: {
-    outDir: "../src/kingpost/desk/app", emptyOutDir: true, target: "es2022", modulePreload: { polyfill: false },
+    outDir: "../src/kingpost/desk/web", emptyOutDir: true, target: "es2022", modulePreload: { polyfill: false },
     rollupOptions: { input: pages, output: { entryFileNames: "[name].js", chunkFileNames: "[name].js", assetFileNames: "[name][extname]" } },
   },
 });

@@ -21,7 +21,7 @@ from urllib.parse import parse_qs, urlparse
 from kingpost.desk import kit
 from kingpost.visit.facts import Facts
 
-APP = Path(str(kit.__file__)).parent / "app"
+APP = Path(str(kit.__file__)).parent / "web"
 API = "/api/1/"
 
 

@@ -19,6 +19,7 @@ from typing import Any
 
 from kingpost import __version__
 from kingpost.duty.ledger import Gap, Told, ledger
+from kingpost.measure.units import convert
 from kingpost.trade.duties import duties
 from kingpost.trade.load import trade
 from kingpost.trade.model import LEVELS, Trade
@@ -86,13 +87,22 @@ def _list() -> list[dict[str, Any]]:
 
 
 def _quick(row: dict[str, Any], known: Trade) -> dict[str, Any]:
+    """A reading to type; its doubt and its bounds in the unit in which it is typed."""
     q = known.quantities[row["quantity"]]
-    part = known.components[row["component"]].name if row["component"] else ""
-    unit = row.get("unit", q.unit)
-    scale = (
-        {"doubt": q.uncertainty or 0.0, "relative": q.relative} if unit == q.unit else {"doubt": 0.0, "relative": 0.0}
-    )
-    return {**row, "unit": unit, "part": part, "low": q.low, "high": q.high, **scale}
+    unit = str(row.get("unit", q.unit))
+
+    def typed(value: float | None, difference: bool = False) -> float | None:
+        return None if value is None else round(convert(value, q.unit, unit, difference=difference), 4)
+
+    return {
+        **row,
+        "unit": unit,
+        "part": known.components[row["component"]].name if row["component"] else "",
+        "doubt": typed(q.uncertainty or 0.0, difference=True),
+        "relative": q.relative,
+        "low": typed(q.low),
+        "high": typed(q.high),
+    }
 
 
 def house(facts: Facts) -> dict[str, Any]:
@@ -101,7 +111,6 @@ def house(facts: Facts) -> dict[str, Any]:
     owed = ledger(Told(facts), known, laws)
     parts = {p.name: i for i, p in laws.parts.items()}
     places = _places(facts, known)
-    drawn = _drawn(facts, places)
     return {
         "kit": KIT,
         "name": facts.name,
@@ -112,7 +121,7 @@ def house(facts: Facts) -> dict[str, Any]:
         },
         "bands": [{"level": k, "name": v} for k, v in BANDS.items() if any(p["level"] == k for p in places)],
         "places": places,
-        **drawn,
+        **_drawn(facts, places),
         "todo": [
             {
                 "subject": _subject(g, parts),

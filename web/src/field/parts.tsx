@@ -91,7 +91,7 @@ export function Head({ children, under }: { children: ComponentChildren; under?:
 /** What is kept where, in words; and what went wrong last. */
 export function State() {
   const { phone, server, bytesPhone } = app.safe();
-  const where = phone + bytesPhone === 0 && server ? `All ${server} on the server` : `${things(phone, "entry", "entries")}${bytesPhone ? ` and ${things(bytesPhone, "file")}` : ""} only on this phone, ${server} on the server`;
+  const here = phone + bytesPhone, where = here === 0 && server ? `All ${server} on the server` : `${here} on this phone, ${server} on the server`;
   return (
     <div class="state">
       <p>{app.online ? "" : "No signal. "}{where}</p>

@@ -33,7 +33,7 @@ export function Rings() {
 
 export function Changed() {
   const put = async (t: Thing) => {
-    const kept = await app.add("open", app.here({ thing: t.name, text: `To put back: ${t.back}`, ...(t.again_s ? { again_s: t.again_s } : {}) }), true);
+    const kept = await app.add("open", app.here({ thing: t.name, text: up(t.back), ...(t.again_s ? { again_s: t.again_s } : {}) }), true);
     const loop = kept && app.folded.loops.find((l) => l.id === kept.event.id);
     if (loop) app.go({ at: "picture", loop, role: "as_found" });
   };
