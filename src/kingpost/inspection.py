@@ -19,7 +19,7 @@ from kingpost.judge.evidence import bound, from_rows
 from kingpost.judge.findings import as_found, digest, finding, limitations, menders, merge, order, spoken_readings
 from kingpost.judge.proven import attach, from_checks
 from kingpost.listen.hear import Hearing, hear
-from kingpost.look import Moment, by_time, filing_record, frames, frames_beside, frames_spots, plates_fields
+from kingpost.look import Moment, by_time, filing_record, frames, frames_beside, frames_spots, marks, plates_fields
 from kingpost.look.ingest import ingest
 from kingpost.look.plates import by_photo
 from kingpost.trade.duties import duties as load_duties
@@ -87,7 +87,8 @@ def inspect(
     found = [replace(f, number=n) for n, f in enumerate(found, 1)]
     remarks = _into(remarks, found, heard)
     photos = tuple(filing_record.reference(p, filing, found, looked.seen) for p in visit.photos)
-    photos = tuple(replace(p, plate=lettered[p.id]) if p.id in lettered else p for p in photos)
+    drawn = marks.of_pictures(visit)
+    photos = tuple(replace(p, plate=lettered.get(p.id, ()), marks=drawn.get(p.id, ())) for p in photos)
     tell("counting what was looked at")
     laws = known.chosen(visit.facts.standards, visit.facts.jurisdiction)
     limits = with_clauses(limitations(heard), laws, trade, known)

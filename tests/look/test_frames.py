@@ -22,7 +22,7 @@ INSIDE = {"unit": "celsius", "emissivity": 0.95, "indoor_c": 21.0, "outdoor_c": 
 
 
 def band(celsius: float) -> float:
-    """Radiance of a black body from 7.5 to 14 um: Planck's law with the constants of CODATA 2018, summed by trapezium."""
+    """Radiance of a black body from 7.5 to 14 um: Planck's law, constants of CODATA 2018, summed by trapezium."""
     h, c, k = 6.62607015e-34, 299792458.0, 1.380649e-23
     um = np.linspace(7.5e-6, 14e-6, 4001)
     made = 2 * h * c**2 / um**5 / np.expm1(h * c / (um * k * (celsius + 273.15)))
@@ -83,7 +83,7 @@ def test_an_empty_bay_is_found_where_it_is_and_named_first() -> None:
     t, truth = wall(3, "bay")
     state, _, found = judged(t)
     best = found[0]
-    left, top, width, height = best.box
+    left, _, width, _ = best.box
     assert state == "can"
     assert best.causes[0].id == "missing_insulation"
     assert best.contrast_k == pytest.approx(truth["contrast"], abs=0.4)

@@ -13,6 +13,8 @@ from kingpost.look import heic
 from kingpost.look.ingest_hide import hide
 from kingpost.visit.record import PhotoRef
 
+from .marks import marked
+
 WIDE = 900  # px: 49 mm in print at more than 300 dpi, a phone's whole width at two dots a pixel
 QUALITY = 78
 PAPER, PAPER_QUALITY = 440, 74  # px: 46 mm in print at 240 dpi
@@ -43,15 +45,18 @@ class Pictures:
 
     def of(self, photo: PhotoRef) -> Picture | None:
         """The picture, or None where the file cannot be read; `notes` then says which and how to mend it."""
-        return self._kept(photo, WIDE, QUALITY)
+        return self._marked(photo, self._kept(photo, WIDE, QUALITY))
 
     def on_paper(self, photo: PhotoRef) -> Picture | None:
         """The same at the size of print, so that the PDF engine has nothing to shrink."""
-        return self._kept(photo, PAPER, PAPER_QUALITY)
+        return self._marked(photo, self._kept(photo, PAPER, PAPER_QUALITY))
 
     def small(self, photo: PhotoRef) -> Picture | None:
         """The same for the contact sheet."""
         return self._kept(photo, SMALL, SMALL_QUALITY)
+
+    def _marked(self, photo: PhotoRef, picture: Picture | None) -> Picture | None:
+        return marked(picture, photo.marks) if picture else None
 
     def _kept(self, photo: PhotoRef, most: int, quality: int) -> Picture | None:
         file = photo.file
