@@ -105,7 +105,8 @@ def contradict(scene: Scene) -> list[str]:
         title="It hangs loose at the front",
     )
     return [
-        *("gas", "fireplace", "sump", "basement", "retaining wall", "skylight", "one storey", "Two ages"),
+        *("gas appliance connector", "fireplace", "sump", "basement", "retaining wall", "skylight"),
+        *("one storey", "Two ages"),
         "main breaker",
         *("volume", "after the visit", "older than the house", "where the water comes from", "where the waste goes"),
         *("what heats the water", "how the power comes in", "how the roof", "the garage", "how the attic"),

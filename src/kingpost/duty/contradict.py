@@ -82,6 +82,7 @@ def _lacking(record: Record, house: House, given: Given) -> list[Clash]:
     """Text about things that the house lacks: a crawl space under a slab, gas where all is electric."""
     names = {c.name: c.id for c in given.trade.components.values()}
     index = indexes(given.trade, given.standards)
+    absent = _absent(house, given)
     by_fact: dict[str, list[tuple[str, dict[str, str]]]] = {}
 
     def note(why: Sequence[dict[str, str]], name: str, evidence: dict[str, str]) -> None:
@@ -93,12 +94,11 @@ def _lacking(record: Record, house: House, given: Given) -> list[Clash]:
     things += [(names.get(f.component, f.component), f.place, {"finding": f.id}) for f in record.findings]
     things += [(names.get(q.component, q.component), q.place, {"reading": q.id}) for q in record.readings]
     for component, label, evidence in things:
-        if component in house.absent:
-            note(house.absent[component], given.trade.components[component].name, evidence)
+        if component in absent:
+            note(absent[component], given.trade.components[component].name, evidence)
         place = place_of(label, given.trade, index.rooms)
         if place is not None and place.id in house.absent_places:
             note(house.absent_places[place.id], place.name, evidence)
-    optional = {c for c in house.absent if c in given.trade.components}
     for r in spoken(record):
         place = place_of(r.place, given.trade, index.rooms)
         if place is not None and place.id in house.absent_places:
@@ -106,8 +106,8 @@ def _lacking(record: Record, house: House, given: Given) -> list[Clash]:
         if r.use not in ("finding", "reading", "limitation", "as_found"):
             continue
         for hit in index.parts.find(normed(r.text)):
-            if hit.key in optional and not _denies(normed(r.text), hit.start):
-                note(house.absent[hit.key], given.trade.components[hit.key].name, {"remark": r.id})
+            if hit.key in absent and hit.key in given.trade.components and not _denies(normed(r.text), hit.start):
+                note(absent[hit.key], given.trade.components[hit.key].name, {"remark": r.id})
     out = []
     for key, both in by_fact.items():
         source, _, name = key.partition("|")
@@ -115,6 +115,19 @@ def _lacking(record: Record, house: House, given: Given) -> list[Clash]:
         says = f"The file speaks of the {name}, but {told} ({source}) says that this house has none."
         shown = tuple({str(e): e for _, e in both}.values())
         out.append(Clash(f"lacks|{key}", says, f"correct {source}, or take out what is said of the {name}", shown))
+    return out
+
+
+def _absent(house: House, given: Given) -> dict[str, list[dict[str, str]]]:
+    """Components that the house lacks: named so, or belonging to no part but such as it lacks."""
+    out = dict(house.absent)
+    homes: dict[str, list[str]] = {}
+    for p in given.standards.parts.values():
+        for c in p.components:
+            homes.setdefault(c, []).append(f"part:{p.id}")
+    for c, parts in homes.items():
+        if c not in out and all(p in house.absent for p in parts):
+            out[c] = house.absent[parts[0]]
     return out
 
 
@@ -154,7 +167,7 @@ def _values(record: Record, given: Given) -> list[Clash]:
             if year is None and s.years == "age":
                 continue
             value = (year or 0) - value if s.years == "age" else value
-        groups.setdefault((s.years or q.quantity, q.component), []).append((value, s.tolerance, q))
+        groups.setdefault(("year" if s.years else q.quantity, q.component), []).append((value, s.tolerance, q))
     out = []
     for (what, component), told in groups.items():
         for (a, ta, p), (b, tb, q) in _pairs(told):
@@ -162,9 +175,9 @@ def _values(record: Record, given: Given) -> list[Clash]:
                 continue
             name = given.trade.components[component].name if component in given.trade.components else component
             name = name or "house"
-            of = "years of making" if what in ("year", "age") else given.trade.quantities[p.quantity].name
+            of = "years of making" if what == "year" else given.trade.quantities[p.quantity].name
             says = f"Two values for the {of} of one {name}: {_told(p)} and {_told(q)}."
-            if what in ("year", "age"):
+            if what == "year":
                 says = f"Two ages for one {name}: {_told(p)} and {_told(q)} (made about {a:.0f}, or about {b:.0f})."
             evidence = ({"reading": p.id}, {"reading": q.id})
             out.append(Clash(f"value|{what}|{component}", says, LOOK_AGAIN, evidence, p.place))

@@ -17,7 +17,10 @@ from .journal_clock import from_at
 from .journal_form import Event, NoEvent, event, loads
 from .text import MOST_TEXT_BYTES, decode, plain, read_bytes
 
-VERBS = ("accept", "reword", "merge", "set_aside", "move", "standing", "use", "restore", "blur", "tick")
+VERBS = (
+    *("accept", "reword", "merge", "set_aside", "move", "standing", "use", "restore", "blur", "tick"),
+    *("open", "put_back", "leave", "told", "answer"),  # the house as found, what was told, what preflight asked
+)
 NEEDS = ("id", "subject", "verb", "at")
 MOST_LINES = 200_000  # a person decides on hundreds of things; noise has millions of lines
 _OURS = (*NEEDS, "device")
