@@ -65,13 +65,19 @@ class Uploads:
         self._folder = store.root / "uploads"
 
     def router(self) -> APIRouter:
+        async def complete(path: str, metadata: dict[str, str]) -> None:  # functions: the library copies its options,
+            await self._complete(path, metadata)  # and a bound method would take the store along
+
+        def before(metadata: dict[str, str], about: dict[str, Any]) -> None:
+            self._before(metadata, about)
+
         made: APIRouter = create_tus_router(
             prefix=PREFIX,
             files_dir=str(self._folder),
             max_size=MOST_BYTES,
             days_to_keep=KEEP_DAYS,
-            on_upload_complete=self._complete,
-            pre_create_hook=self._before,
+            on_upload_complete=complete,
+            pre_create_hook=before,
             storage=OnDisk(str(self._folder)),
         )
         return made

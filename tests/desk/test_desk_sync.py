@@ -1,0 +1,110 @@
+"""Two devices and the server, random edits and cut-offs: the same result everywhere (bench/server.py: more rounds)."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from random import Random
+from typing import Any
+
+import pytest
+
+from kingpost.visit.fold import fold
+from kingpost.visit.journal import union
+from kingpost.visit.journal_form import Event, event
+from kingpost.visit.journal_writer import Writer
+from tests.visit.journals import NINE, lines, scribble
+
+from .conftest import V
+
+ROUNDS = 200
+
+
+class CutOff(Exception):
+    """The line went dead: before the request arrived, or before its answer did."""
+
+
+class Phone:
+    """A device as docs/journal.md has it: it keeps its journal, sends what the server lacks, takes the rest."""
+
+    def __init__(self, device: str, ahead_ms: int) -> None:
+        self.pen, self.ahead_ms = Writer(device), ahead_ms
+        self.held: dict[str, Event] = {}
+        self.cursor, self.sure = 0, 0  # what it has read; up to which number the server said it holds its journal
+
+    def do(self, dice: Random, now: int) -> None:
+        made = scribble(self.pen, dice, now + self.ahead_ms, list(self.held.values()))
+        self.held[made.digest] = made
+
+    def sync(self, line: Any, now: int) -> None:
+        own = sorted((e for e in self.held.values() if e.device == self.pen.device and e.seq > self.sure),
+                     key=lambda e: e.seq)  # fmt: skip
+        if own:
+            told = line("POST", f"/api/1/visits/{V}/events", {"events": [e.whole for e in own]})
+            head = told["heads"][self.pen.device]
+            if not head["missing"]:
+                self.sure = head["seq"]
+        more = True
+        while more:
+            told = line("GET", f"/api/1/visits/{V}/events?after={self.cursor}&most=7", None)
+            for row in told["events"]:
+                one = event(row["event"])
+                self.held[one.digest] = one
+                self.pen.saw(one.hlc, now + self.ahead_ms)
+            self.cursor, more = told["cursor"], told["more"]
+
+
+def round_of(client: Any, seed: int, root: Path) -> None:
+    """One seeded round: edits and syncs by chance, the line cut by chance, then all meet."""
+    dice = Random(seed)
+    phones = [Phone("aaaa0001", 0), Phone("bbbb0002", dice.choice((0, 3_600_000, -3_600_000)))]
+    cut = 0.3
+
+    def line(method: str, path: str, body: Any) -> Any:
+        if dice.random() < cut / 2:
+            raise CutOff
+        told = client.request(method, path, json=body) if body else client.request(method, path)
+        assert told.status_code == 200, told.text
+        if dice.random() < cut / 2:
+            raise CutOff
+        return told.json()
+
+    now = NINE
+    for _ in range(12):
+        now += dice.choice((1, 900, 60_000))
+        phone = dice.choice(phones)
+        for _ in range(dice.randrange(4)):
+            phone.do(dice, now)
+        if dice.random() < 0.5:
+            try:
+                phone.sync(line, now)
+            except CutOff:
+                continue
+    cut = 0.0
+    for phone in (*phones, *phones):
+        phone.sync(line, now)
+    held = [union(phone.held.values()) for phone in phones]
+    store = client.app.state.desk.store
+    at_server = union([e for _, e in store.events(V)])
+    assert held[0] == held[1] == at_server
+    folds = [fold(events) for events in (*held, at_server)]
+    assert folds[0] == folds[1] == folds[2]
+    assert [t for t in folds[0].trouble if "come" in t.problem or "follow" in t.problem or "stands" in t.problem] == []
+    wrote = {p.pen.device: p.pen.seq for p in phones if p.pen.seq}
+    assert {d: h["seq"] for d, h in store.heads(V).items()} == wrote
+    for device, own in store.lines(V).items():  # and the folder's files are the devices' own journals
+        mine = sorted((e for e in held[0] if e.device == device), key=lambda e: e.seq)
+        assert "".join(f"{one}\n" for one in own).encode() == lines(mine)
+
+
+def emptied(client: Any) -> None:
+    """A server without events, that does not wait for the disk: no test here pulls the plug."""
+    client.app.state.desk.store.ask("PRAGMA synchronous=OFF")
+    with client.app.state.desk.store.change() as db:
+        db.execute("DELETE FROM events")
+
+
+@pytest.mark.parametrize("tens", range(ROUNDS // 10))
+def test_two_devices_and_the_server_agree(client: Any, tmp_path: Path, tens: int) -> None:
+    for seed in range(tens * 10, tens * 10 + 10):
+        emptied(client)
+        round_of(client, seed, tmp_path)
