@@ -172,7 +172,7 @@ def _best(
         if abs(down) < ROW * size and gap > -0.5 * label.height:
             nearer = any(abs(d) < ROW * size and -0.5 * label.height < g < gap for g, d in row.values())
             tries.append((FAR if nearer else 1.0, line.text, sure))
-        aside = abs(gap + line.length)  # from left end to left end
+        aside = abs(gap + label.length)  # from left end to left end
         if ROW * size <= down < BELOW_MOST * size and aside < ASIDE * size and not rest:
             tries.append((BELOW, line.text, sure))
     made = [f for place, text, sure in tries if (f := _value(spec, text, sure * place * like)) is not None]
