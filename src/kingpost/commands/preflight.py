@@ -51,7 +51,7 @@ def run(args: argparse.Namespace, step: Steps) -> int:
     for head, found in (("Blocks delivery", blocks), ("Asked; blocks nothing", asks)):
         print(*_part(head, found, kinds, args.all), sep="\n")
     if args.cards:
-        print(*(line for card in whole.safety for line in _card(card)), sep="\n")
+        print(*(part for card in whole.safety for line in _card(card) for part in _wrapped(line)), sep="\n")
     print(*_tail(whole, len(blocks), len(asks), args), sep="\n")
     return code
 
@@ -88,14 +88,15 @@ def _lines(found: list[Matter], every: bool) -> list[str]:
         text = f"{where}{m.says}{cite}"
         out += _wrapped(text) if every else [text if len(text) <= WIDTH else text[: WIDTH - 4].rstrip() + " ..."]
         if every:
-            out += [f"  {m.id}: {m.mend}"]
+            out += _wrapped(f"  {m.id}: {m.mend}")
     return out
 
 
 def _wrapped(text: str) -> list[str]:
     import textwrap
 
-    return textwrap.wrap(text, WIDTH, subsequent_indent="  ") or [""]
+    inner = " " * (len(text) - len(text.lstrip()) + 2)
+    return textwrap.wrap(text, WIDTH, subsequent_indent=inner) or [""]
 
 
 def _card(card: SafetyCard) -> list[str]:

@@ -156,8 +156,10 @@ def _unseen(index: Index, lim: Limitation) -> Unseen:
     ids = index.evidence(lim.evidence, "remark")
     at = [spoken_at(index, index.remarks[r]) for r in ids if r in index.remarks]
     asked = f" ({lim.clause})" if lim.clause else ""
+    who = f" ({lim.who[:1].lower()}{lim.who[1:]})" if lim.who else ""
+    lift = f" To see it: {lim.shows}{who}." if lim.shows else ""
     where = capital(index.place(lim.place))
-    return Unseen(lim.id, tidy(capital(what)), tidy(sentence(why) + asked), where, listed(at[:2]))
+    return Unseen(lim.id, tidy(capital(what)), tidy(sentence(why) + asked + lift), where, listed(at[:2]))
 
 
 def _rings(index: Index) -> list[Ring]:
@@ -165,7 +167,8 @@ def _rings(index: Index) -> list[Ring]:
     for thing in sorted(index.record.as_found, key=lambda a: (a.put_back, a.opened_at or 0.0)):
         opened, closed = clock(index.moment(thing.opened_at)), clock(index.moment(thing.closed_at))
         if not thing.put_back:
-            times = f"{opened}, not put back" if opened else "not put back"
+            left = f"left so: {thing.why}" if thing.why else "not put back"
+            times = f"{opened}, {left}" if opened else left
         elif opened and closed:
             times = f"{opened} to {closed}"
         else:
