@@ -15,7 +15,7 @@ from kingpost.visit.record import FrameRef, HeatSpot
 from .glyphs import uri
 from .index import Index
 from .pictures import Picture, Pictures
-from .words import capital, clock, listed
+from .words import NB, capital, clock, listed
 
 CASING, LINE = 5.0, 2.2  # of an outline, px of the drawing
 LETTER = 22.0
@@ -63,14 +63,14 @@ class HeatView:
 
 def temperature(celsius: float) -> str:
     """ "66 °F (19.1 °C)"."""
-    return f"{convert(celsius, 'degC', 'degF'):.0f} °F ({celsius:.1f} °C)"
+    return f"{convert(celsius, 'degC', 'degF'):.0f}{NB}°F ({celsius:.1f}{NB}°C)"
 
 
 def contrast(kelvin: float) -> str:
     """ "2.5 °F (1.4 °C) colder than around it"."""
     size = abs(kelvin)
     word = "warmer" if kelvin > 0 else "colder"
-    return f"{size * 1.8:.1f} °F ({size:.1f} °C) {word} than what is around it"
+    return f"{size * 1.8:.1f}{NB}°F ({size:.1f}{NB}°C) {word} than what is around it"
 
 
 def heat(index: Index, pictures: Pictures) -> tuple[HeatView, ...]:
