@@ -10,7 +10,7 @@ import pytest
 from starlette.testclient import TestClient
 
 from kingpost.desk import app as desk_app
-from kingpost.desk import guard
+from kingpost.desk import guard, store
 
 API = "/api/1"
 
@@ -52,7 +52,7 @@ def test_a_token_opens_once(outside: Any) -> None:
 
 
 def test_a_token_grows_old(outside: Any, monkeypatch: pytest.MonkeyPatch) -> None:
-    old, now = token(outside), guard.now_ms()
+    old, now = token(outside), store.now_ms()
     monkeypatch.setattr(guard, "now_ms", lambda: now + guard.TOKEN_MS + 1)
     assert outside.post(f"{API}/pair", json={"token": old, "name": "phone"}).status_code == 401
 
