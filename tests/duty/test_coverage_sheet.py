@@ -24,12 +24,14 @@ def test_one_square_for_each_thing_and_a_reason_for_each_exception() -> None:
     squares = [s for row in made.rows for s in row.squares]
     assert sorted(s.id for s in squares) == sorted(c["id"] for c in record["clauses"])
     odd = {c["id"] for c in record["clauses"] if c["state"] in ("not_done", "limited")}
-    assert {e.id for e in made.exceptions} == odd and all(e.why and e.what for e in made.exceptions)
+    lacks = [lack for row in made.rows for lack in row.lacks]
+    assert sorted(t.id for lack in lacks for t in lack.things) == sorted(odd)
+    assert all(lack.why and lack.word and lack.what for lack in lacks)
 
 
 def test_a_clause_from_memory_is_never_cited_to_a_client() -> None:
     made, _ = sheet(0, "us-wa")
-    cited = {e.id: e.cited for e in made.exceptions}
+    cited = {t.id: t.cited for row in made.rows for lack in row.lacks for t in lack.things}
     for key, text in cited.items():
         assert bool(text) is not KNOWN.clauses[key].unverified, key
     assert re.search(r"written from memory", made.unverified)

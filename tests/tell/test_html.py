@@ -181,12 +181,15 @@ def test_a_check_prints_its_four_lines_in_order_with_source_and_basis(forty: Tol
     check = words(forty.html.partition('id="c-stair"')[2].partition("</article>")[0])
     at = [check.index(name) for name in ("Falls short", "Measured", "Sum", "Held against", "By its date")]
     assert at == sorted(at)
-    assert "International Residential Code, R311.7.5.1, 2021 (from memory)" in check
+    cited = re.search(r"R311\.7\.5\.1, 2021 \(from memory\) \[(\d+)\]", check)
+    assert cited
+    listed = forty.html.partition(f'id="src-{cited[1]}"')[2].partition("</li>")[0]
+    assert "International Residential Code, R311.7.5.1, 2021 (from memory)" in words(listed)
 
 
 def test_what_was_not_put_back_comes_first_with_an_open_ring(forty: Told) -> None:
-    rings = forty.html.partition('class="t rings"')[2].partition("</table>")[0]
-    first, second = rings.partition("</tr>")[2].split("</tr>")[:2]
+    rings = forty.html.partition('class="list two rings"')[2].partition("</ul>")[0]
+    first, second = rings.split("</li>")[:2]
     assert "g-ring-open" in first
     assert "09:58, not put back" in words(first)
     assert "g-ring-closed" in second

@@ -29,9 +29,11 @@ from .words import (
     without_first,
 )
 
-MATTERS, SETTLE, TRADES, WORKS, UNSEEN = 6, 5, 3, 3, 6
+MATTERS, SETTLE, TRADES, WORKS, UNSEEN = 6, 5, 3, 3, 5
 WIDE, LINES, DRAWN = 36, 32, 17  # characters in a line of the first column in print; lines that fit, and with a drawing
 SETTLE_WIDE = 31  # characters in a line of the second column
+WHY = 32  # characters of the reason why something was not seen
+TOLD = re.compile(r"(?P<what>[^:.]+?) (?:was|were) not [^:.]*: (?P<why>.+?)(?:, and\b[^.]*)?[.;]")
 NOW = "before_moving_in"
 
 
@@ -75,7 +77,7 @@ def answer(index: Index, drawn: bool = False) -> Answer:
     """The first sheet of a record; `drawn` where the drawing takes its share of the sheet."""
     facts, total = index.record.visit, len(index.findings)
     draft = f"Draft: {index.pencil} of {total} {'finding is' if index.pencil == total == 1 else 'findings are'} pencil"
-    unseen = [name_of(index, lim) for lim in index.record.limitations]
+    unseen = list(dict.fromkeys(_unseen(index, lim) for lim in index.record.limitations))
     more = [f"and {spell(len(unseen) - UNSEEN + 1)} more"] if len(unseen) > UNSEEN else []
     return Answer(
         house=_house(facts),
@@ -97,6 +99,20 @@ def name_of(index: Index, limitation: Limitation) -> str:
         or first_sentence(re.split(r"[,;:]\s", limitation.text, maxsplit=1)[0], 57)
         or limitation.text[:57].rstrip() + "…"
     )
+
+
+def _unseen(index: Index, limitation: Limitation) -> str:
+    """What could not be seen and why, in few words.
+
+    >>> told = "Part of the roof was not seen in full: the roof was wet, icy or windy, and slick. To see it: a dry day."
+    >>> bool(TOLD.match(told)), TOLD.match(told)["what"], TOLD.match(told)["why"]
+    (True, 'Part of the roof', 'the roof was wet, icy or windy')
+    """
+    told = TOLD.match(limitation.says)
+    if not told:
+        return name_of(index, limitation)
+    why = re.sub(r"^(?:there|it|the \w+) (?:is|was) ", "", told["why"])
+    return f"{told['what']}: {why}" if len(why) <= WHY else told["what"]
 
 
 def _article(noun: str) -> str:

@@ -58,6 +58,7 @@ class ReadingRow:
 class SourceRow:
     """One document, and the findings that rest on it."""
 
+    number: int
     text: str
     basis: str
     findings: tuple[int, ...]
@@ -133,7 +134,11 @@ def closing(index: Index, pictures: Pictures, beside: Collection[str], theme: st
         readings=readings,
         by_place=tuple((place, tuple(row for row in readings if row.where == place)) for place in places),
         other_checks=tuple(
-            check_views(sorted(others, key=lambda c: WORST.index(c.verdict) if c.verdict in WORST else 9), theme)
+            check_views(
+                sorted(others, key=lambda c: WORST.index(c.verdict) if c.verdict in WORST else 9),
+                theme,
+                numbers=index.sources,
+            )
         ),
         sources=tuple(_sources(index)),
         about=tuple(_about(index)),
@@ -198,16 +203,12 @@ def _reading(index: Index, reading: Reading) -> ReadingRow:
 
 
 def _sources(index: Index) -> list[SourceRow]:
-    used: dict[tuple[str, str], set[int]] = {}
-    for check in index.record.checks:
-        for source in check.sources:
-            one = cite(source)
-            used.setdefault((one.text, one.basis), set())
+    used: dict[tuple[str, str], set[int]] = {key: set() for key in index.sources}
     for f in index.findings:
         for source in (s for c in f.checks if c in index.checks for s in index.checks[c].sources):
             one = cite(source)
             used[one.text, one.basis].add(index.number[f.id])
-    return [SourceRow(text, basis, tuple(sorted(numbers))) for (text, basis), numbers in sorted(used.items())]
+    return [SourceRow(index.sources[key], *key, tuple(sorted(numbers))) for key, numbers in used.items()]
 
 
 def _about(index: Index) -> list[str]:

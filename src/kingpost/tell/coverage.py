@@ -7,13 +7,15 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from itertools import takewhile
 from typing import Any
 
 from .index import Index
-from .words import capital, counted, listed, sentence, tidy
+from .words import NB, capital, counted, listed, sentence, tidy
 
 SYSTEMS = {"general": "The house as a whole", "report": "The report", "safety": "Alarms and safety"}
 WORDS = {"done": "done", "limited": "in part", "not_done": "not done", "not_present": "not in this house"}
+LACKS = {"limited": "In part", "not_done": "Not shown to be done"}
 LONGEST = 4  # places named before the rest are counted
 
 
@@ -27,24 +29,33 @@ class Square:
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
-    """The squares of one system."""
+class Thing:
+    """One thing asked for, and where: empty where that is from memory."""
 
-    name: str
-    squares: tuple[Square, ...]
-    done: str
+    id: str
+    what: str
+    cited: str
 
 
 @dataclass(frozen=True, slots=True)
 class Lack:
-    """One thing that was not done, or not wholly, and why."""
+    """Things of one system that were not done, or not wholly, for one reason."""
 
-    id: str
-    what: str
+    things: tuple[Thing, ...]
+    what: str  # all of them in words
     state: str
     word: str
     why: str
-    cited: str
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """The squares of one system, and why some are not filled."""
+
+    name: str
+    squares: tuple[Square, ...]
+    done: str
+    lacks: tuple[Lack, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,8 +63,8 @@ class Coverage:
     """The sheet."""
 
     lead: str
+    law: str  # what every citation on the sheet begins with
     rows: tuple[Row, ...]
-    exceptions: tuple[Lack, ...]
     absent: str
     unverified: str
 
@@ -68,17 +79,17 @@ def coverage(index: Index) -> Coverage | None:
     for c in clauses:
         by_system.setdefault(str(c.get("system", "general")), []).append(c)
     order = {s.id: s.order for s in index.trade.systems.values()}
+    law = _law(clauses)
     rows = [
-        Row(_name(index, system), tuple(map(_square, found)), _done(found))
+        Row(_name(index, system), tuple(map(_square, found)), _done(found), tuple(_lacks(found, made, law)))
         for system, found in sorted(by_system.items(), key=lambda x: (order.get(x[0], 99), x[0]))
     ]
-    odd = [c for c in clauses if c["state"] in ("limited", "not_done")]
     gone = sorted({str(c.get("about", "")) for c in clauses if c["state"] == "not_present" and c["evidence"]})
     memory = sum(bool(c.get("unverified")) for c in clauses)
     return Coverage(
         lead=_lead(clauses),
+        law=tidy(law),
         rows=tuple(rows),
-        exceptions=tuple(_exception(c, made) for c in sorted(odd, key=lambda c: c["state"] != "not_done")),
         absent=tidy(sentence(f"Not in this house: {listed(gone)}")) if gone else "",
         unverified=(
             f"{counted(memory, 'of these duties was', 'of these duties were')} written from memory and not checked "
@@ -114,13 +125,33 @@ def _lead(clauses: Sequence[Mapping[str, Any]]) -> str:
     return tidy(f"The standard of practice asks for {counted(len(due), 'thing')} in this house: {listed(parts)}.")
 
 
-def _exception(c: Mapping[str, Any], made: Mapping[str, Any]) -> Lack:
-    state = str(c["state"])
-    cited = "" if c.get("unverified") else str(c.get("citation", ""))
-    why = _places(c, made) if state == "not_done" else str(c["why"])
-    return Lack(
-        str(c["id"]), tidy(capital(str(c.get("about", c["id"])))), state, WORDS[state], tidy(sentence(why)), cited
-    )
+def _law(clauses: Sequence[Mapping[str, Any]]) -> str:
+    """The words that every citation shown begins with: said once, at the head of the sheet."""
+    shown = [_cited(c) for c in clauses if c["state"] in ("limited", "not_done") and _cited(c)]
+    words = zip(*(text.split() for text in shown), strict=False) if len(shown) > 1 else ()
+    return " ".join(same[0] for same in takewhile(lambda same: len(set(same)) == 1, words))
+
+
+def _cited(c: Mapping[str, Any]) -> str:
+    return "" if c.get("unverified") else str(c.get("citation", ""))
+
+
+def _lacks(found: Sequence[Mapping[str, Any]], made: Mapping[str, Any], law: str) -> list[Lack]:
+    """What was not done and what was done in part, things of one reason together."""
+    groups: dict[tuple[str, str], list[Thing]] = {}
+    for state in ("not_done", "limited"):
+        for c in (c for c in found if c["state"] == state):
+            why = _places(c, made) if state == "not_done" else str(c["why"])
+            cited = _cited(c).removeprefix(law).strip()
+            groups.setdefault((state, why), []).append(Thing(str(c["id"]), str(c.get("about", c["id"])), cited))
+    return [
+        Lack(
+            tuple(things),
+            tidy(listed([t.what + (f"{NB}({t.cited})" if t.cited else "") for t in things])),
+            *(state, LACKS[state], tidy(sentence(why))),
+        )
+        for (state, why), things in groups.items()
+    ]
 
 
 def _places(c: Mapping[str, Any], made: Mapping[str, Any]) -> str:
@@ -131,4 +162,4 @@ def _places(c: Mapping[str, Any], made: Mapping[str, Any]) -> str:
         return str(c["why"])
     more = len(named) - LONGEST
     shown = [*named[:LONGEST], *([f"{more} more"] if more > 0 else [])]
-    return f"Not shown for: {listed(shown)}"
+    return listed(shown)

@@ -78,7 +78,8 @@ def _shown(
     facts, seen = index.record.visit, [_mark(index, f) for f in index.findings]
     marks = [_mark(index, f) for f in findings]
     if on_paper:
-        one = section.draw(facts, marks, width=WIDE, theme="print", crop=crop, seen=seen)
+        size = NARROW if crop and not ties else WIDE  # a level's stretch is small in print: heavy lines, large marks
+        one = section.draw(facts, marks, width=size, theme="print", crop=crop, seen=seen)
         return Shown(Markup(), Markup(), uri(_with_path(one, ties, "print")), one.alt)
     large = section.draw(facts, marks, width=WIDE, crop=crop, seen=seen)
     small = section.draw(facts, marks, width=NARROW, crop=crop, seen=seen)

@@ -8,14 +8,19 @@ from dataclasses import dataclass, replace
 
 from kingpost.visit.record import Finding, PhotoRef, Reading, Remark
 
+from . import marks
 from .index import Index, LevelSheet
 from .pictures import Picture, Pictures
 from .proof import CheckView, check_views
 from .terms import Terms
 from .values import money, quantity
-from .words import SENTENCE, capital, clock, counted, elapsed, heading, listed, sentence, tidy
+from .words import SENTENCE, VERDICT, capital, clock, counted, elapsed, heading, label, listed, sentence, tidy
 
 QUOTES, QUOTE_CHARS = 3, 260
+EMPTY = frozenset(
+    "never only that with than them they until their where this from".split()
+)  # says nothing in a caution
+READ_HERE = re.compile(r" ?Measured or read here: .*?\.(?= [A-Z]|$)")  # told with its doubt under "How we know"
 SHARED = 3  # findings of one cause that make it a sheet of its own
 LONG = 1900  # characters of prose that no longer fit beside the photograph on one sheet
 
@@ -84,12 +89,28 @@ class LevelView:
 
 
 def levels(index: Index, pictures: Pictures, theme: str = "light") -> list[LevelView]:
-    """All levels, ridge to ground."""
-    terms = Terms()
+    """All levels, ridge to ground. A word of the trade and a check are told where they first stand."""
+    terms, told = Terms(), dict[str, int]()
     return [
-        LevelView(sheet, tuple(_explained(view(index, same, pictures, theme), terms) for same in repeats(findings)))
+        LevelView(
+            sheet,
+            tuple(_explained(_first(view(index, same, pictures, theme), told), terms) for same in repeats(findings)),
+        )
         for sheet, findings in index.by_level()
     ]
+
+
+def _first(shown: FindingView, told: dict[str, int]) -> FindingView:
+    """A check that an earlier finding tells is named here with its verdict, and where it stands."""
+    again = [c for c in shown.checks if c.check.id in told]
+    told |= {id_: shown.number for c in shown.checks if c not in again for id_ in (c.check.id, *c.ids)}
+    said = [
+        f"{c.title} {label(c.check.verdict, VERDICT).lower()}: see finding\u00a0{told[c.check.id]}."
+        for c in again
+        if not c.open
+    ]
+    facts = (*shown.facts, ("Held against a limit", " ".join(said))) if said else shown.facts
+    return replace(shown, checks=tuple(c for c in shown.checks if c not in again), facts=facts)
 
 
 def _explained(shown: FindingView, terms: Terms) -> FindingView:
@@ -112,7 +133,9 @@ def view(index: Index, same: Sequence[Finding], pictures: Pictures, theme: str =
     photos = list(dict.fromkeys(p for f in same for p in index.evidence(f.evidence, "photo") if p in index.photos))
     first = index.photos[photos[0]] if photos else None
     prose = " ".join(tidy(t) for t in (told.saw, told.matters, told.do))
-    checks = tuple(check_views([index.checks[c] for f in same for c in f.checks if c in index.checks], theme, prose))
+    checks = tuple(
+        check_views([index.checks[c] for f in same for c in f.checks if c in index.checks], theme, prose, index.sources)
+    )
     know, quotes = _told(index, sentence(told.how_we_know), finding)
     cautions = [*(c for f in same for c in f.cautions), *(c.caution for c in checks)]
     cause = next((c for c in index.record.causes if finding.id in c.findings and len(c.findings) >= SHARED), None)
@@ -121,7 +144,7 @@ def view(index: Index, same: Sequence[Finding], pictures: Pictures, theme: str =
         number=index.number[finding.id],
         title=heading(finding.title),
         where=tidy(index.places(*same)),
-        saw=tidy(sentence(told.saw)),
+        saw=tidy(sentence(READ_HERE.sub("", told.saw) or told.saw)),
         matters=tidy(sentence(told.matters)),
         do=parted(told.do, index.people(finding)),
         cost=money(finding.cost, index.record.visit.locale),
@@ -141,12 +164,14 @@ def view(index: Index, same: Sequence[Finding], pictures: Pictures, theme: str =
 def _once(cautions: Iterable[str]) -> list[str]:
     """Cautions sentence by sentence; one whose words were nearly all said before is left out."""
     out: list[str] = []
-    heard: list[set[str]] = []
+    heard: list[set[str]] = [set()]  # the first is all of them together
     for text in (t for c in cautions for t in SENTENCE.split(c)):
-        words = set(re.findall(r"[a-z]{4,}", text.lower())) or {text}
-        if all(len(words & before) < 0.6 * len(words) for before in heard):
-            heard.append(words)
-            out.append(text)
+        words = {w.rstrip("s") for w in re.findall(r"[a-z]{4,}", text.lower())} - EMPTY or {text}
+        if any(len(words & before) >= 0.6 * len(words) for before in heard[0 if len(words) > 3 else 1 :]):
+            continue
+        heard[0] |= words
+        heard.append(words)
+        out.append(text)
     return out
 
 
@@ -188,7 +213,7 @@ def _shot(index: Index, photo: PhotoRef, finding: Finding, pictures: Pictures, t
     about = tidy(sentence(words))
     alt = f"{about or 'Photograph.'} For finding {index.number[finding.id]}: {tidy(finding.title)}"
     picture = pictures.on_paper(photo) if theme == "print" else pictures.of(photo)
-    return Shot(photo, picture, f"{number}. {about}".strip(), alt)
+    return Shot(photo, picture, f"{number}. {about}".strip(), f"{alt} {marks.says(photo.marks)}".strip())
 
 
 def photo_words(index: Index, photo: PhotoRef, beside: str = "") -> str:

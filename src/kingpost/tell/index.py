@@ -9,6 +9,7 @@ from datetime import datetime, timedelta
 from kingpost.trade.model import LEVELS, STAKES, STANDINGS, WHENS, Trade
 from kingpost.visit.record import Check, Finding, FrameRef, PhotoRef, Reading, Record, Remark
 
+from .proof import numbered
 from .words import capital, counted, listed
 
 
@@ -55,6 +56,7 @@ class Index:
         self.number = {f.id: n for f, n in zip(ordered, given, strict=True)}
         self.findings: tuple[Finding, ...] = tuple(sorted(ordered, key=lambda f: self.number[f.id]))
         self.by_id = {f.id: f for f in self.findings}
+        self.sources = numbered(record.checks)
         self.pencil = sum(f.state != "ink" for f in self.findings)
 
     def level(self, finding: Finding) -> str:

@@ -3,29 +3,37 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from math import isfinite
 
+from kingpost.measure.rounding import doubt
 from kingpost.visit.record import Check, SourceRef
 
 from .held import on_rule
-from .rule import Rule, draw
-from .values import doubt, named, pairs
-from .words import BASIS, IN_FORCE, NB, capital, label, listed, sentence, tidy
+from .rule import Boxes, Rule, draw
+from .values import named, pairs
+from .words import BASIS, IN_FORCE, NB, capital, label, listed, sentence, small, tidy
 
 FOUR = ("Measured", "Sum", "Held against", "By its date")
+CLEAR = 0.99  # a reading that keeps its limit with this probability is not near it
+NOT_YET = "This cannot be told yet. "  # the verdict beside it says so
+CODE = re.compile(r"[^,(]*\d[^,(]{0,24}(?=,| \(|$)")  # the section's own number, before what it is about
 ONE_DOUBT = re.compile(
     r"(?P<unit>(?: [^\d\s,;()]+)*) \(± (?P<u>\d+(?:\.\d+)?)\)"
 )  # one standard uncertainty, as judged
 
 
+Numbers = Mapping[tuple[str, str], int]  # of the list of sources: by its words and basis
+
+
 @dataclass(frozen=True, slots=True)
 class Cite:
-    """A source beside what it supports; basis goes in brackets."""
+    """A source beside what it supports: section and edition, basis in brackets, its number in the list of sources."""
 
     text: str
     basis: str
+    number: int = 0
 
 
 Line = tuple[str, str, tuple[Cite, ...]]  # its label, what it says, its sources
@@ -42,6 +50,7 @@ class CheckView:
     rule: Rule | None
     lines: tuple[Line, ...]
     caution: str
+    brief: bool = False  # nothing is near a limit: told in one breath
 
     @property
     def open(self) -> bool:
@@ -55,41 +64,45 @@ class CheckView:
         return left, tuple(line for line in self.lines if line[0] not in FOUR[:2])
 
 
-def check_views(checks: Iterable[Check], theme: str = "light", beside: str = "") -> list[CheckView]:
+def check_views(
+    checks: Iterable[Check], theme: str = "light", beside: str = "", numbers: Numbers | None = None
+) -> list[CheckView]:
     """The checks as they print: those of a kind that say the same become one, with all that was measured.
 
-    beside  prose of the finding; what it says already is not said again
+    beside   prose of the finding; what it says already is not said again
+    numbers  of the list of sources; a source without one is named in full
     """
     kinds: dict[tuple[str, ...], list[Check]] = {}
     for check in checks:
         same = (check.check, check.verdict, check.says, check.sum, check.held_against, check.by_its_date)
         kinds.setdefault(same, []).append(check)
-    return [_view(same, theme, beside) for same in kinds.values()]
+    return [_view(same, theme, beside, numbers or {}) for same in kinds.values()]
 
 
-def check_view(check: Check, theme: str = "light") -> CheckView:
-    """One check with its four lines; a line with nothing to say is left out."""
-    return _view([check], theme, "")
-
-
-def _view(same: list[Check], theme: str, beside: str) -> CheckView:
+def _view(same: list[Check], theme: str, beside: str, numbers: Numbers) -> CheckView:
     check = same[0]
-    held = check.held_against or pairs(check.required)
+    held, cites = _held(check, numbers)
+    clear = check.verdict == "meets" and (check.probability is None or check.probability >= CLEAR)
+    brief = clear or check.verdict == "not_applicable"
     measured = dict.fromkeys(_twice(c.measured) or pairs(c.inputs) for c in same)
+    dated = check.by_its_date or (IN_FORCE.get(check.in_force_when_built, "") if check.sources else "")
     texts = (
-        "; ".join(text if not n else text[:1].lower() + text[1:] for n, text in enumerate(measured)),
+        "; ".join(text if not n else small(text) for n, text in enumerate(measured)),
         _twice(check.sum) or pairs(check.computed),
         held,
-        check.by_its_date or (IN_FORCE.get(check.in_force_when_built, "") if check.sources else ""),
+        "" if brief else dated,  # what is met today needs no date
     )
-    cites = tuple(c for c in (cite(source, held) for source in check.sources) if c.text or f"({c.basis}" not in held)
     lines: list[Line] = [
         (name, tidy(text), cites if name == "Held against" else ()) for name, text in zip(FOUR, texts, strict=True)
     ]
     if not check.says:
         lines.append(("Not known", tidy(listed([named(m)[0] for m in check.missing])), ()))
-    shown = on_rule(check)
-    says = tidy(sentence(_twice(check.says)))
+    shown = None if brief else on_rule(check)
+    if isinstance(shown, Boxes) and shown.of == 1:
+        shown = None  # one box says no more than the verdict
+    says = tidy(sentence(_twice(check.says).removeprefix(NOT_YET if check.verdict == "cannot_tell" else "")))
+    if brief and len(measured) == 1 and texts[0] and tidy(texts[0]) in says:
+        lines = lines[1:]
     return CheckView(
         check=check,
         ids=tuple(c.id for c in same[1:]),
@@ -98,7 +111,30 @@ def _view(same: list[Check], theme: str, beside: str) -> CheckView:
         rule=draw(shown, theme) if shown else None,
         lines=tuple(line for line in lines if any(line[1:])),
         caution=check.caution,
+        brief=brief,
     )
+
+
+def numbered(checks: Iterable[Check]) -> dict[tuple[str, str], int]:
+    """Every source that anything was held against, once, by its words and basis; numbered as the list of sources is."""
+    used = {(one.text, one.basis) for c in checks for one in map(cite, c.sources)}
+    return {key: n for n, key in enumerate(sorted(used), 1)}
+
+
+def _held(check: Check, numbers: Numbers) -> tuple[str, tuple[Cite, ...]]:
+    """What a check asks for, and its sources: those of the list by section, edition and number, others in full."""
+    held, cites = check.held_against or pairs(check.required), []
+    for source in check.sources:
+        whole = cite(source)
+        if number := numbers.get((whole.text, whole.basis), 0):
+            named_ = re.escape(", ".join((source.document, source.section, source.edition))) + r" \([^()]*\)"
+            held = re.sub(rf"(?:: |; |^){named_}|{named_}(?:; )?", "", held)
+            code = CODE.match(source.section)
+            part = ", ".join(p for p in (code[0].strip(), source.edition) if p) if code else ""
+            cites.append(Cite(tidy(part), whole.basis, number))
+        elif (one := cite(source, held)).text or f"({one.basis}" not in held:
+            cites.append(one)
+    return held.strip(" ;:"), tuple(cites)
 
 
 def _twice(text: str) -> str:

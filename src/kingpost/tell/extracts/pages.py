@@ -114,5 +114,7 @@ def _parts(whole: Whole, reader: Reader, index: Index) -> dict[str, object]:
     for article in articles:
         own = [f for f in findings if f' id="{f.id}"' in article]
         parts.append((Markup(article), [question(index, f, whole.pictures) for f in own]))
+    cited = sorted({int(n) for article, _ in parts for n in re.findall(r'href="#src-(\d+)"', article)})
+    sources = [Markup(cut.by_id(whole.page, "li", f"src-{n}")) for n in cited]  # our own page, escaped there
     title, said = f"For {reader.name}", f"The sheet for {reader.name}."
-    return {"parts": parts, "count": len(findings), "title": title, "from": said}
+    return {"parts": parts, "sources": sources, "count": len(findings), "title": title, "from": said}

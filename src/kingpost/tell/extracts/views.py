@@ -134,7 +134,9 @@ def proofs(index: Index) -> tuple[Proof, ...]:
 def _lines(index: Index, finding: Finding) -> Iterator[tuple[str, str, str]]:
     for key in index.evidence(finding.evidence, "remark"):
         if remark := index.remarks.get(key):
-            yield "Remark", f"{elapsed(remark.start)} to {elapsed(remark.end)}", f"{remark.source}: “{remark.text}”"
+            heard = [f"heard “{h}”, taken for “{meant}”" for h, meant in remark.mended]
+            said = f"{remark.source}: “{remark.text}”" + (f" ({listed(heard)})" if heard else "")
+            yield "Remark", f"{elapsed(remark.start)} to {elapsed(remark.end)}", said
     for key in index.evidence(finding.evidence, "photo"):
         if photo := index.photos.get(key):
             yield f"Photo\u00a0{index.photo_number[key]}", clock(index.taken(photo)), photo.file
