@@ -22,7 +22,6 @@ const { warnings } = await generateSW({
   globPatterns: ["**/*.{html,js,css,woff2,svg,png,webmanifest}", "py/*"], globIgnores: ["sw.js"],
   maximumFileSizeToCacheInBytes: 16 * 1024 * 1024, skipWaiting: true, clientsClaim: true, cleanupOutdatedCaches: true,
   directoryIndex: "index.html", navigateFallback: null, ignoreURLParametersMatching: [/.*/],
-  runtimeCaching: [{ urlPattern: ({ url }) => url.pathname === "/core.zip", handler: "NetworkFirst", options: { cacheName: "kingpost-core", networkTimeoutSeconds: 3 } }],
 });
 warnings.forEach((w) => console.warn(w));
 

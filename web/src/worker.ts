@@ -18,14 +18,26 @@ def answer(asked):
 typed.warm()
 `;
 
+/** The package's own files: the server's newest, else those kept from the last time. */
+async function core(): Promise<ArrayBuffer> {
+  const held = await caches.open("kingpost-core");
+  try {
+    const fresh = await fetch("/core.zip", { cache: "no-cache", signal: AbortSignal.timeout(20_000) });
+    if (!fresh.ok) throw new Error(`core.zip: ${fresh.status}`);
+    await held.put("/core.zip", fresh.clone());
+    return await fresh.arrayBuffer();
+  } catch (err) {
+    const kept = await held.match("/core.zip");
+    if (!kept) throw err;
+    return kept.arrayBuffer();
+  }
+}
+
 const ready: Promise<(asked: string) => string> = (async () => {
   const home = new URL("/py/", location.href).href;
   const { loadPyodide } = (await import(/* @vite-ignore */ `${home}pyodide.mjs`)) as { loadPyodide(o: { indexURL: string }): Promise<Python> };
-  const [python, core] = await Promise.all([
-    loadPyodide({ indexURL: home }),
-    fetch("/core.zip").then((a) => (a.ok ? a.arrayBuffer() : Promise.reject(new Error("no core.zip")))),
-  ]);
-  python.unpackArchive(core, "zip", { extractDir: "/kingpost" });
+  const [python, packed] = await Promise.all([loadPyodide({ indexURL: home }), core()]);
+  python.unpackArchive(packed, "zip", { extractDir: "/kingpost" });
   python.runPython(GLUE);
   return python.globals.get("answer");
 })();

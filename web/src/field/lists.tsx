@@ -4,7 +4,7 @@ import { useState } from "preact/hooks";
 import type { Todo } from "../lib/types";
 import { SECOND, app } from "./app";
 import { Dock, Head, Hold, Loops, Rows, State, Talk, clock, things } from "./parts";
-import { Where } from "./walk";
+import { Where, short } from "./walk";
 
 export function PlaceIn({ level }: { level?: string | undefined }) {
   const house = app.visit?.house, [typed, set] = useState("");
@@ -35,7 +35,7 @@ export function PlaceIn({ level }: { level?: string | undefined }) {
 }
 const left = (n: number) => (n ? `${n} still to see` : "");
 const up = (text: string) => text.charAt(0).toUpperCase() + text.slice(1);
-const bare = (t: Todo) => up(t.says.replace(/^look at |^say what kind, or where: /, ""));
+const bare = (t: Todo) => up(short(t.says));
 
 export function Unseen({ of }: { of?: string | undefined }) {
   const place = app.folded.place;
@@ -85,7 +85,7 @@ export function Seen() {
 /** What is left before leaving, in walking order. */
 export function Gaps() {
   const gaps = app.gaps(), by = new Map<string, Todo[]>();
-  for (const t of gaps) by.set(t.place || t.level || "anywhere", [...(by.get(t.place || t.level || "anywhere") ?? []), t]);
+  for (const t of gaps) by.set(t.place || t.level || "the house", [...(by.get(t.place || t.level || "the house") ?? []), t]);
   const place = (name: string) => app.visit?.house?.places.find((p) => [p.place, p.key, p.level].includes(name));
   return (
     <><main class="top"><Head under="In walking order">{gaps.length} still to see</Head><State />
@@ -116,6 +116,7 @@ export function More() {
         { text: `To come back to: ${app.folded.holds.length}`, act: () => app.go({ at: "holds" }) },
         { text: "Before you go up, in or under", more: "Roof, ladder, attic, crawl space, panel", act: () => app.go({ at: "gates" }) },
         { text: second ? "End the second pass outside" : "Second pass outside", more: second ? "" : "Walls on the first, the ground on the second", act: () => void pass(!second) },
+        app.settings.light === "dark" ? { text: "Bright, for the sun", act: () => void app.set({ light: "bright" }) } : { text: "Dark, for attic and crawl space", act: () => void app.set({ light: "dark" }) },
         { text: "Type a remark", more: "Where nobody should hear it", act: () => app.go({ at: "type" }) },
         { text: "What is safe where", act: () => app.go({ at: "safe" }) },
         { text: "Hand, light, text", act: () => app.go({ at: "settings" }) },

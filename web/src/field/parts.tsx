@@ -29,7 +29,8 @@ export function useClock(): number {
   useEffect(() => { const t = setInterval(() => set(Date.now()), 1000); return () => clearInterval(t); }, []);
   return now;
 }
-export const minutes = (ms: number) => `${Math.floor(Math.abs(ms) / 60_000)}:${String(Math.floor((Math.abs(ms) / 1000) % 60)).padStart(2, "0")}`;
+export const minutes = (ms: number) => (Math.abs(ms) >= 3_600_000 ? `${Math.floor(Math.abs(ms) / 3_600_000)} h ${Math.floor((Math.abs(ms) / 60_000) % 60)}` : short(ms));
+const short = (ms: number) => `${Math.floor(Math.abs(ms) / 60_000)}:${String(Math.floor((Math.abs(ms) / 1000) % 60)).padStart(2, "0")}`;
 export const clock = (at: number) => new Date(at).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit", hour12: false });
 export const things = (n: number, one: string, many = `${one}s`) => `${n} ${n === 1 ? one : many}`;
 

@@ -3,7 +3,7 @@
 import { useMemo, useState } from "preact/hooks";
 import type { Event } from "../lib/types";
 import { app } from "./app";
-import { Camera, Dock, Icon, State, things } from "./parts";
+import { Camera, Dock, Icon, State } from "./parts";
 
 /** The section drawing with the plumb bob at the place. */
 export function Where() {
@@ -60,7 +60,7 @@ export function Walk() {
       <Dock>
         {app.undoable ? <button class="todo undo" onClick={() => void app.undo()}><b>Undo</b><span>{title}</span></button>
           : <button class="todo" onClick={() => app.go(todo.length ? { at: "seen" } : { at: "gaps" })}>
-              <b class="n">{todo.length}</b><span>{todo.length ? <>still to see here: {todo.slice(0, 3).map((t) => t.says.replace(/^look at |^say what kind, or where: /, "")).join(", ")}</> : place ? "still to see here" : "Tap to see what is left"}</span>
+              <b class="n">{todo.length}</b><span>{todo.length ? <>still to see here: {todo.slice(0, 3).map((t) => short(t.says)).join(", ")}</> : place ? "still to see here" : "Tap to see what is left"}</span>
             </button>}
         <div class="keys">
           <Camera take={(f) => void app.photo(f)}><Icon of="photo" />Photo</Camera>
@@ -74,11 +74,13 @@ export function Walk() {
     </>
   );
 }
+/** What is to be done, as short as it stays clear. */
+export const short = (says: string) => says.replace(/^look at /, "").replace(/^say what kind, or where: /, "say what kind: ");
 const up = (text: string) => text.charAt(0).toUpperCase() + text.slice(1);
 
 /** Somebody asks, the walk stops: the place and what runs are kept. */
 async function keepPlace() {
-  const running = app.rings.filter((l) => l.again_s !== null).map((l) => l.thing).join(", ");
+  const running = [...new Set(app.rings.filter((l) => l.again_s !== null).map((l) => l.thing))].join(", ");
   if (await app.add("hold", app.here({ text: running ? `Running: ${running}` : app.folded.place || "here" }), true)) app.say("Kept to come back to");
 }
 
@@ -94,4 +96,3 @@ export function TypeIt() {
     </form>
   );
 }
-export { things };

@@ -1,6 +1,6 @@
-const e=(async()=>{let e=new URL(`/py/`,location.href).href,{loadPyodide:t}=await import(
+async function e(){let e=await caches.open(`kingpost-core`);try{let t=await fetch(`/core.zip`,{cache:`no-cache`,signal:AbortSignal.timeout(2e4)});if(!t.ok)throw Error(`core.zip: ${t.status}`);return await e.put(`/core.zip`,t.clone()),await t.arrayBuffer()}catch(t){let n=await e.match(`/core.zip`);if(!n)throw t;return n.arrayBuffer()}}const t=(async()=>{let t=new URL(`/py/`,location.href).href,{loadPyodide:n}=await import(
 /* @vite-ignore */
-`${e}pyodide.mjs`),[n,r]=await Promise.all([t({indexURL:e}),fetch(`/core.zip`).then(e=>e.ok?e.arrayBuffer():Promise.reject(/* @__PURE__ */ Error(`no core.zip`)))]);return n.unpackArchive(r,`zip`,{extractDir:`/kingpost`}),n.runPython(`
+`${t}pyodide.mjs`),[r,i]=await Promise.all([n({indexURL:t}),e()]);return r.unpackArchive(i,`zip`,{extractDir:`/kingpost`}),r.runPython(`
 import json, sys
 sys.path.insert(0, "/kingpost")
 from kingpost.judge import typed
@@ -13,4 +13,4 @@ def answer(asked):
     said["rule"] = {theme: rule.draw(scale, theme).svg for theme in ("light", "dark")} if scale else None
     return json.dumps(said)
 typed.warm()
-`),n.globals.get(`answer`)})();e.then(()=>self.postMessage({state:`ready`}),e=>self.postMessage({state:`none`,trouble:String(e)})),self.onmessage=async({data:t})=>{try{self.postMessage({n:t.n,answer:(await e)(t.asked)})}catch(e){self.postMessage({n:t.n,trouble:String(e)})}};
+`),r.globals.get(`answer`)})();t.then(()=>self.postMessage({state:`ready`}),e=>self.postMessage({state:`none`,trouble:String(e)})),self.onmessage=async({data:e})=>{try{self.postMessage({n:e.n,answer:(await t)(e.asked)})}catch(t){self.postMessage({n:e.n,trouble:String(t)})}};
