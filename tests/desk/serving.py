@@ -23,12 +23,15 @@ API = "/api/1"
 class Served:
     """One run of the server."""
 
-    def __init__(self, root: Path, *more: str) -> None:
+    def __init__(self, root: Path, *more: str, cache: Path | None = None) -> None:
         self.root = root
+        env = {**os.environ, "KINGPOST_DEBUG": "1", "PYTHONUNBUFFERED": "1"}
+        if cache is not None:  # as on a machine of its own: what is heard lies in the visit
+            env.pop("KINGPOST_CACHE", None)
+            env["XDG_CACHE_HOME"] = str(cache)
         self.process = subprocess.Popen(
             [sys.executable, "-m", "kingpost.cli", "serve", str(root), "--port", "0", *more],
-            stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, start_new_session=True,
-            env={**os.environ, "KINGPOST_DEBUG": "1", "PYTHONUNBUFFERED": "1"},
+            stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, start_new_session=True, env=env,
         )  # fmt: skip
         assert self.process.stdout is not None
         line = self.process.stdout.readline()
@@ -66,8 +69,8 @@ class Served:
 
 
 @contextmanager
-def served(root: Path, *more: str) -> Iterator[Served]:
-    one = Served(root, *more)
+def served(root: Path, *more: str, cache: Path | None = None) -> Iterator[Served]:
+    one = Served(root, *more, cache=cache)
     try:
         yield one
     finally:

@@ -1,0 +1,174 @@
+"""A visit that came in over the doors is judged as the command line judges its folder, byte for byte."""
+
+from __future__ import annotations
+
+import io
+import json
+import math
+import os
+import struct
+import subprocess
+import sys
+import time
+import wave
+import zipfile
+from pathlib import Path
+from typing import Any
+
+import httpx
+import pytest
+
+from kingpost.visit.journal_form import Event
+from kingpost.visit.journal_writer import Writer
+from tests.conftest import HOUSE, WALK, jpeg
+from tests.visit.journals import NINE
+
+from .conftest import V
+from .serving import Served, served, upload
+
+LONGEST_S = 120.0
+
+
+def tone(seconds: float = 2.0, rate: int = 8000) -> bytes:
+    """A hum in which nobody speaks, as WAV."""
+    out = io.BytesIO()
+    with wave.open(out, "wb") as file:
+        file.setnchannels(1)
+        file.setsampwidth(2)
+        file.setframerate(rate)
+        steps = (round(6000 * math.sin(2 * math.pi * 110 * n / rate)) for n in range(int(seconds * rate)))
+        file.writeframes(b"".join(struct.pack("<h", s) for s in steps))
+    return out.getvalue()
+
+
+def send(one: Served, *events: Event) -> dict[str, Any]:
+    told = one.client.post(f"/visits/{V}/events", json={"events": [e.whole for e in events]})
+    assert told.status_code == 200, told.text
+    return dict(told.json())
+
+
+def judged(one: Served) -> dict[str, Any]:
+    """The record, once it holds all that was sent."""
+    until = time.monotonic() + LONGEST_S
+    while time.monotonic() < until:
+        told = one.client.get(f"/visits/{V}/record", params={"wait": True}, timeout=LONGEST_S)
+        assert told.status_code == 200, told.text
+        if int(told.headers["x-kingpost-cursor"]) == one.client.get(f"/visits/{V}").json()["cursor"]:
+            return dict(told.json())
+        time.sleep(0.1)
+    raise AssertionError("the record does not come up to date")
+
+
+@pytest.fixture
+def one(tmp_path: Path) -> Any:
+    sample = tmp_path / V
+    (sample / "walk").mkdir(parents=True)
+    (sample / "visit.toml").write_text(HOUSE)
+    (sample / "walk" / "walk.vtt").write_text(WALK)
+    with served(tmp_path / "data", "--sample", str(sample), cache=tmp_path / "cache") as made:
+        yield made
+
+
+def test_the_exported_folder_gives_the_same_record_on_the_command_line(one: Served, tmp_path: Path) -> None:
+    picture, sound = jpeg("", colour=(90, 80, 70)), tone()
+    pen = Writer("aaaa0001")
+    send(one, pen.write(NINE, "begin", name="phone", who="Invented Person"))
+    shot = {"media": upload(one.client, picture), "bytes": len(picture), "type": "image/jpeg"}
+    send(one, pen.write(NINE + 11_000, "photo", taken="2026-05-12T09:00:11-05:00", place="crawl space", **shot))
+    half = len(sound) // 2
+    for n, piece in enumerate((sound[:half], sound[half:])):
+        media = upload(one.client, piece, name="a.wav", kind="audio/wav")
+        send(one, pen.write(NINE + 30_000 + n, "audio", take="aaaa0001-1", piece=n, media=media, bytes=len(piece),
+                            type="audio/wav", start_s=n, seconds=1.0, last=bool(n)))  # fmt: skip
+    send(
+        one,
+        pen.write(NINE + 40_000, "word", text="The handrail of the basement stair is loose.", place="basement"),
+        pen.write(NINE + 50_000, "reading", quantity="bearing_length", value=2, unit="in", component="girder",
+                  place="crawl space"),
+        pen.write(NINE + 60_000, "limit", text="Far end of the crawl space", why="boxes", place="crawl space"),
+    )  # fmt: skip
+    record = judged(one)
+    finding = record["findings"][0]["id"]
+    send(one, pen.write(NINE + 70_000, "decision", subject=finding, verb="accept"))
+    record = judged(one)
+    raw = one.client.get(f"/visits/{V}/record").content
+    assert [f["state"] for f in record["findings"] if f["id"] == finding] == ["ink"]
+    assert "journal/aaaa0001.jsonl" in {r["source"] for r in record["remarks"]}
+    assert record["photos"][0]["place"] == "crawl space"
+    assert any(q["quantity"] == "bearing_length" and q["value"] == 2 for q in record["readings"])
+
+    packed = one.client.get(f"/visits/{V}/export", timeout=LONGEST_S)
+    zipfile.ZipFile(io.BytesIO(packed.content)).extractall(tmp_path / "out")
+    folder = tmp_path / "out" / V
+    assert (folder / "walk" / "aaaa0001-1.wav").read_bytes() == sound
+    env = {k: v for k, v in os.environ.items() if k != "KINGPOST_CACHE"} | {
+        "XDG_CACHE_HOME": str(tmp_path / "elsewhere")
+    }
+    subprocess.run(
+        [sys.executable, "-m", "kingpost.cli", "report", str(folder), "-o", str(tmp_path / "report"), "--no-pdf"],
+        check=True, env=env, timeout=LONGEST_S, stdout=subprocess.DEVNULL,
+    )  # fmt: skip
+    assert (tmp_path / "report" / "record.json").read_bytes() == raw
+
+
+def test_a_decision_listens_to_nothing_again_and_survives(one: Served) -> None:
+    record = judged(one)
+    finding = record["findings"][0]
+    pen = Writer("bbbb0002")
+    steps: list[str] = []
+    with httpx.stream("GET", f"{one.client.base_url}visits/{V}/live", timeout=LONGEST_S, trust_env=False) as told:
+        lines = told.iter_lines()
+        assert next(lines) == "event: judging"
+        send(one, pen.write(NINE, "decision", subject=finding["id"], verb="reword", title="The sill is rotten"))
+        seen = []
+        for line in lines:
+            kind, _, data = line.partition(": ")
+            if kind == "event":
+                seen.append(data)
+            elif kind == "data" and seen and seen[-1] == "judging":
+                steps.append(json.loads(data)["step"])
+            if seen and seen[-1] == "judged" and kind == "data":
+                break
+    assert "event" in seen
+    assert steps and not [s for s in steps if s.startswith(("listening", "hearing"))]
+    changed = judged(one)["findings"][0]
+    assert (changed["title"], changed["state"]) == ("The sill is rotten", "ink")
+    undo = pen.write(NINE + 1, "undo", event="bbbb0002.1")
+    send(one, undo)
+    assert judged(one)["findings"][0] == finding
+
+
+def test_what_is_remembered_gives_what_a_fresh_run_gives(one: Served, tmp_path: Path) -> None:
+    pen = Writer("bbbb0002")
+    finding = judged(one)["findings"][0]["id"]
+    send(one, pen.write(NINE, "decision", subject=finding, verb="set_aside", why="seen again, it is paint"))
+    judged(one)
+    warm = one.client.get(f"/visits/{V}/record").content
+    one.end()
+    with served(tmp_path / "data", cache=tmp_path / "cache") as other:
+        judged(other)
+        assert other.client.get(f"/visits/{V}/record").content == warm
+
+
+def test_words_files_and_waveform_for_the_time_axis(one: Served) -> None:
+    sound = tone(3.0)
+    pen = Writer("aaaa0001")
+    media = upload(one.client, sound, name="a.wav", kind="audio/wav")
+    send(one, pen.write(NINE + 30_000, "audio", take="aaaa0001-1", piece=0, media=media, bytes=len(sound),
+                        type="audio/wav", start_s=0, seconds=3.0, last=True))  # fmt: skip
+    judged(one)
+    walks = one.client.get(f"/visits/{V}/words").json()["walks"]
+    assert walks[0]["source"] == "walk/walk.vtt"
+    assert walks[0]["cues"][0]["text"].startswith("Crawl space.")
+    part = one.client.get(f"/visits/{V}/files/walk/aaaa0001-1.wav", headers={"Range": "bytes=0-3"})
+    assert (part.status_code, part.content) == (206, b"RIFF")
+    pytest.importorskip("av")
+    told = one.client.get(f"/visits/{V}/peaks/walk/aaaa0001-1.wav", params={"per_s": 10}).json()
+    assert told["seconds"] == pytest.approx(3.0, abs=0.05)
+    assert max(told["peaks"]) == pytest.approx(6000 / 32768, abs=0.02)
+
+
+def test_the_report_can_be_looked_at(one: Served) -> None:
+    told = one.client.get(f"/visits/{V}/report.html", timeout=LONGEST_S)
+    assert told.status_code == 200
+    assert "Alder Row" in told.text
