@@ -52,8 +52,12 @@ def _filled(x: Limitation, given: Given) -> Limitation:
     clause = permit(code, named, place_id, given.laws, given.standards)
     lift = _lift(code, level, named, given)
     cited = clause.citation if clause is not None and not clause.unverified else ""
+    place = given.trade.places.get(place_id)
+    real = [c for c in sorted(named) if c in given.trade.components]
+    item = x.item if x.item in named or not place else real[0] if real else place.name
     return replace(
         x,
+        item=item,  # what only marks a spot ("past the ducts") is not what could not be seen
         code=code,
         clause=x.clause or cited,
         permits=clause.key if clause else "",
