@@ -19,7 +19,7 @@ def told_now(record: Record, given: Given) -> list[ToldNow]:
     for f in record.findings:
         words = " ".join(text[str(e["remark"])] for e in f.evidence if e.get("remark") in text)
         for one in given.duties.imminent.values():
-            if f.condition in one.conditions or has(words, one.said):
+            if (f.condition in one.conditions or has(words, one.said)) and not has(words, one.unless):
                 out.append(_told(f, one.id, one.name, one.tell, one.to, given))
                 break
     return out

@@ -142,6 +142,7 @@ class Imminent:
     tell: str
     to: tuple[str, ...]
     said: tuple[str, ...] = ()
+    unless: tuple[str, ...] = ()  # words that take it back
 
 
 @dataclass(frozen=True, slots=True)
