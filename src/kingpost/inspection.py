@@ -14,7 +14,7 @@ from kingpost.duty.given import Given, mine
 from kingpost.duty.ledger import Told, as_record, ledger
 from kingpost.duty.permits import with_clauses
 from kingpost.duty.preflight import owed as owe
-from kingpost.judge import audit, decisions, heat_pictures, plates, run
+from kingpost.judge import audit, decisions, heat_pictures, journaled, plates, run
 from kingpost.judge.evidence import bound, from_rows
 from kingpost.judge.findings import as_found, digest, finding, limitations, menders, merge, order, spoken_readings
 from kingpost.judge.proven import attach, from_checks
@@ -73,7 +73,11 @@ def inspect(
     readings, checks = [*readings, *noted], (*checks, *panel)
     known = load_standards(*over)
     ticked, decided, odd_ticks = ticks(visit.decisions, trade, known)
-    own_decisions, decided = mine(decided, limitations(heard), as_found(heard))
+    own_decisions, decided = mine(
+        decided,
+        [*limitations(heard), *journaled.limitations(visit)],
+        [*as_found(heard), *journaled.as_found(visit)],
+    )
     shots = {p.id for p in visit.photos}
     about_photos = [d for d in decided if d.subject in shots]
     found, remarks, odd = decisions.apply(found, heard.remarks, [d for d in decided if d.subject not in shots])
@@ -91,7 +95,7 @@ def inspect(
     photos = tuple(replace(p, plate=lettered.get(p.id, ()), marks=drawn.get(p.id, ())) for p in photos)
     tell("counting what was looked at")
     laws = known.chosen(visit.facts.standards, visit.facts.jurisdiction)
-    limits = with_clauses(limitations(heard), laws, trade, known)
+    limits = with_clauses([*limitations(heard), *journaled.limitations(visit)], laws, trade, known)
     beside = by_time([filing_record.corrected(p, filing) for p in visit.photos], [_moment(r, offsets) for r in remarks])
     owed = ledger(Told(visit.facts, remarks, found, readings, limits, photos, ticked, beside), trade, known)
     warmth, odd_frames = _thermal(visit, over, once)
@@ -103,7 +107,7 @@ def inspect(
         findings=tuple(found),
         checks=tuple(checks),
         limitations=tuple(limits),
-        as_found=tuple(as_found(heard)),
+        as_found=(*as_found(heard), *journaled.as_found(visit)),
         causes=causes(found, trade),
         coverage=as_record(owed),
         photos=photos,

@@ -87,6 +87,11 @@ def test_the_exported_folder_gives_the_same_record_on_the_command_line(one: Serv
                   place="crawl space"),
         pen.write(NINE + 60_000, "limit", text="Far end of the crawl space", why="boxes", place="crawl space"),
     )  # fmt: skip
+    tap = pen.write(NINE + 61_000, "open", thing="hall bath hot tap", place="hall bath")
+    send(
+        one, tap, pen.write(NINE + 62_000, "close", loop=tap.id), pen.write(NINE + 63_000, "open", thing="attic light")
+    )
+    send(one, pen.write(NINE + 64_000, "gate", gate="roof", go=False, why="wet, 10 in 12"))
     record = judged(one)
     finding = record["findings"][0]["id"]
     send(one, pen.write(NINE + 70_000, "decision", subject=finding, verb="accept"))
@@ -95,6 +100,11 @@ def test_the_exported_folder_gives_the_same_record_on_the_command_line(one: Serv
     assert [f["state"] for f in record["findings"] if f["id"] == finding] == ["ink"]
     assert "journal/aaaa0001.jsonl" in {r["source"] for r in record["remarks"]}
     assert record["photos"][0]["place"] == "crawl space"
+    loops = {a["text"]: (a["put_back"], a["opened_at"], a["closed_at"]) for a in record["as_found"]}
+    assert loops["hall bath hot tap"] == (True, 61.0, 62.0)
+    assert loops["attic light"] == (False, 63.0, None)
+    limits = {x["text"] for x in record["limitations"]}
+    assert {"Far end of the crawl space: boxes", "The roof was not entered: wet, 10 in 12"} <= limits
     assert any(q["quantity"] == "bearing_length" and q["value"] == 2 for q in record["readings"])
 
     packed = one.client.get(f"/visits/{V}/export", timeout=LONGEST_S)

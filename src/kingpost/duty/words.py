@@ -43,8 +43,13 @@ def has(text: str, patterns: Iterable[str]) -> bool:
 def first(text: str, patterns: Iterable[str]) -> str:
     """The words of the text that fit the first pattern found; "" where none does."""
     wanted = tuple(patterns)
-    words = normed(text)
-    hit = next(iter(_index(wanted).find(words)), None) if wanted else None
+    return _first(text, wanted) if wanted else ""
+
+
+@lru_cache(maxsize=65_536)  # a visit is judged again after each decision, and most of its texts are the same
+def _first(text: str, wanted: tuple[str, ...]) -> str:
+    words = _normed(text)
+    hit = next(iter(_index(wanted).find(words)), None)
     return " ".join(words[hit.start : hit.end]) if hit else ""
 
 
