@@ -90,6 +90,16 @@ def phone(browser: Browser) -> Iterator[BrowserContext]:
     context.close()
 
 
+@pytest.fixture
+def quick(browser: Browser) -> Iterator[BrowserContext]:
+    """A phone without Python for the page and without a service worker: it opens at once."""
+    context = browser.new_context(viewport=PHONE, has_touch=True, is_mobile=True, service_workers="block")
+    context.set_default_timeout(30_000)
+    context.route("**/py/*", lambda route: route.abort())
+    yield context
+    context.close()
+
+
 def begin(context: BrowserContext, base: str, visit: str = "214 Tannery Bend") -> Page:
     """The walk of a visit that the server has."""
     page = context.new_page()

@@ -15,15 +15,15 @@ from .little_server import Holder
 from .test_offline import chained
 
 
-def test_closed_at_random_points(phone: BrowserContext, holder: Holder) -> None:
-    page = begin(phone, holder.base)
+def test_closed_at_random_points(quick: BrowserContext, holder: Holder) -> None:
+    page = begin(quick, holder.base)
     page.close()
     chance = random.Random(1964)
     said: set[str] = set()
     for n in range(ROUNDS):
         holder.cut_uploads += n % 3 == 0
-        said |= one_round(phone, holder, chance, n)
-    page = phone.new_page()
+        said |= one_round(quick, holder, chance, n)
+    page = quick.new_page()
     page.goto(f"{holder.base}/field.html")
     page.locator(".keys").wait_for()
     page.wait_for_function("document.querySelector('.state').innerText.includes('All ')", timeout=60_000)

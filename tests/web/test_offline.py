@@ -51,7 +51,7 @@ def record(page: Page) -> None:
     shoot(page, "found.jpg", picture("navy"))
     page.get_by_role("button", name="1 to put back").click()
     hold(page, ".pb", 800)
-    page.get_by_text("As left").wait_for()
+    page.get_by_role("heading", name="As left").wait_for()
     shoot(page, "left.jpg", picture("olive"))
     page.get_by_text("1 put back").wait_for()
     page.get_by_label("Back to the walk").click()
