@@ -18,14 +18,14 @@ from random import Random
 from typing import Any
 
 import httpx
-
-from kingpost.desk.store import Store
-from kingpost.visit.journal_writer import Writer
 from tests.conftest import HOUSE
 from tests.desk.conftest import V
 from tests.desk.serving import API, Served, served
 from tests.desk.test_desk_sync import Straight, emptied, round_of
 from tests.visit.journals import NINE, scribble
+
+from kingpost.desk.store import Store
+from kingpost.visit.journal_writer import Writer
 
 HERE = Path(__file__).parent
 SAMPLE = HERE.parent / "examples" / "split-level-1964"
@@ -37,7 +37,8 @@ async def device(client: httpx.AsyncClient, name: str, seconds: float, rate: flo
     pen, dice = Writer(name), Random(name)
     begun, written, taken = time.perf_counter(), 0, 0
     unsent: list[dict[str, Any]] = []
-    while (gone := time.perf_counter() - begun) < seconds or unsent:
+    while written < int(seconds * rate) or unsent:
+        gone = time.perf_counter() - begun
         due = int(min(gone, seconds) * rate)
         unsent += [scribble(pen, dice, NINE + int(gone * 1000)).whole for _ in range(due - written)]
         written = max(written, due)
@@ -112,14 +113,14 @@ def main() -> None:
                 round_of(Straight(store), seed)
             store.close()
         lines.append(
-            f"| two devices, random edits and cut-offs, {args.rounds} seeded rounds | the same result everywhere in all; "
-            f"{time.perf_counter() - began:.0f} s |"
+            f"| two devices, random edits and cut-offs, {args.rounds} seeded rounds "
+            f"| the same result everywhere in all; {time.perf_counter() - began:.0f} s |"
         )
     if args.decisions:
         took = sorted(decisions(args.decisions))
         lines.append(
-            f"| a decision until its record, sample visit, {args.decisions} times | {took[len(took) // 2]:.2f} s (middle), "
-            f"{took[0]:.2f} s (least), {took[-1]:.2f} s (most) |"
+            f"| a decision until its record, sample visit, {args.decisions} times "
+            f"| {took[len(took) // 2]:.2f} s (middle), {took[0]:.2f} s (least), {took[-1]:.2f} s (most) |"
         )
     where = f"{platform.system()} {platform.machine()}, {os.cpu_count()} cores, load {os.getloadavg()[0]:.1f}"
     table = "\n".join(
