@@ -59,7 +59,7 @@ def make(root: Path, *, local: bool = True, address: str = "", secure: bool = Fa
     _common(app, secure)
     app.include_router(doors.router)
     app.include_router(sights.router)
-    app.include_router(field.router)
+    app.include_router(field.core_router)
     _files(app, web)
     app.add_middleware(uploads.Plain)
     app.add_middleware(Guard, pairing=pairing, local=local)

@@ -15,24 +15,24 @@ from kingpost.visit.facts import Facts
 from kingpost.visit.house import read
 
 from . import kit
-from .doors import known
+from .doors import known, router
 
-router = APIRouter()
+core_router = APIRouter()
 FRESH = {"Cache-Control": "no-cache"}
 
 
-@router.get("/api/1/kit")
+@router.get("/kit")
 async def general() -> Response:
     return Response(await asyncio.to_thread(_general), media_type="application/json", headers=FRESH)
 
 
-@router.get("/api/1/visits/{visit}/kit")
+@router.get("/visits/{visit}/kit")
 async def house(request: Request, visit: str) -> Response:
     folder = known(request, visit).store.folder(visit)
     return Response(await asyncio.to_thread(_of, folder), media_type="application/json", headers=FRESH)
 
 
-@router.get("/core.zip")
+@core_router.get("/core.zip")
 async def core(request: Request) -> Response:
     packed, tag = await asyncio.to_thread(_core)
     headers = {**FRESH, "ETag": tag}
