@@ -71,8 +71,10 @@ class Catalogue:
         default_factory=dict
     )  # stem -> (condition, phrase, weight)
     number: dict[str, int] = field(default_factory=dict)
-    by_component: dict[str, list[int]] = field(default_factory=dict)
-    by_fault: dict[str, list[int]] = field(default_factory=dict)
+    component_at: dict[str, int] = field(default_factory=dict)  # column in `of_component`
+    fault_at: dict[str, int] = field(default_factory=dict)
+    of_component: Floats | None = None  # conditions by components: 1 where a condition may be of it
+    of_fault: Floats | None = None
     sounds: Sounds = field(default_factory=lambda: Sounds(()))  # names of components by how they sound
     names: frozenset[str] = frozenset()  # words of component names
     vocabulary: frozenset[str] = frozenset()  # those and the words of signs and faults, in all their forms
@@ -97,6 +99,18 @@ def _weigh(cat: Catalogue) -> None:
     cat.postings = dict(postings)
 
 
+def _membership(cat: Catalogue) -> None:
+    """Which conditions belong to which component and family, so that chances can be added up for many at a time."""
+    cat.component_at = {c: k for k, c in enumerate(cat.trade.components)}
+    cat.fault_at = {f: k for k, f in enumerate(cat.trade.fault_kinds)}
+    cat.of_component = np.zeros((len(cat.conditions), len(cat.component_at)), np.float32)
+    cat.of_fault = np.zeros((len(cat.conditions), len(cat.fault_at)), np.float32)
+    for number, d in enumerate(cat.conditions):
+        for component in (d.component, *d.also):
+            cat.of_component[number, cat.component_at[component]] = 1
+        cat.of_fault[number, cat.fault_at[d.fault]] = 1
+
+
 def build(trade: Trade, model: Ear | None) -> Catalogue:
     """The catalogue of a set of trade data."""
     cat = Catalogue(trade, model, list(trade.conditions.values()))
@@ -107,9 +121,7 @@ def build(trade: Trade, model: Ear | None) -> Catalogue:
         cat.sign_index.add(d.id, d.signs)
         cat.unless_index.add(d.id, d.unless)
         cat.number[d.id] = number
-        for component in (d.component, *d.also):
-            cat.by_component.setdefault(component, []).append(number)
-        cat.by_fault.setdefault(d.fault, []).append(number)
+    _membership(cat)
     for f in trade.fault_kinds.values():
         cat.fault_index.add(f.id, f.words)
         cat.weak_fault_index.add(f.id, f.weak)

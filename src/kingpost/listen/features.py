@@ -1,14 +1,14 @@
-"""What speaks for and against a window of speech being a finding, and which one: features for the trained ranker.
+"""What speaks for and against a window of speech being a finding, and which one: features for the trained rankers.
 
 Word rules (component names, signs, fault words, words of praise and the like), term overlap, and the ear each give
-features; nothing here decides.
+features; nothing here decides. A window has features of its own; each of its candidates has others.
 """
 
 from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -25,16 +25,18 @@ if TYPE_CHECKING:
 
 TOPIC_WORDS = 45  # how far a component is carried on
 NEAR_WORDS = 15
+BATCH = 2000  # windows whose likeness is worked out at a time
 TRIES = 5  # candidates kept per window and way of finding them
 SIDE_ACTS = ("tip", "hypothetical", "other_house", "safety_talk", "banter")
+TOP = ("sim", "lex", "sign", "sign_component", "component")
+ALSO_BARE = ("start_logit", "end_logit", "inner_logit", "logit_finding", "atoms", "length")
 UNLIKELY = 0.04  # windows in which the ear hears hardly any finding get no candidates
 
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One candidate: a window and what it may tell. `condition` is "" where only part and family are known."""
+    """One candidate: what a window may tell. `condition` is "" where only part and family are known."""
 
-    window: int
     kind: str  # "condition" or "family"
     condition: str
     component: str
@@ -44,10 +46,11 @@ class Row:
 
 @dataclass(frozen=True, slots=True)
 class Look:
-    """All candidates of one walk."""
+    """All windows of one walk that may tell something, with their features, and the candidates of each."""
 
     windows: list[tuple[int, int]]
-    rows: list[Row]
+    shared: list[Mapping[str, float]]  # by window
+    rows: list[list[Row]]  # by window
 
 
 def lexical(cat: Catalogue, words: Sequence[str]) -> dict[int, float]:
@@ -65,6 +68,17 @@ def lexical(cat: Catalogue, words: Sequence[str]) -> dict[int, float]:
     return best
 
 
+@dataclass(frozen=True, slots=True)
+class Alike:
+    """How much a window is like each condition, by the ear: cosine, chance, the same by component and by family."""
+
+    sims: NDArray[np.float32]
+    chance: NDArray[np.float32]
+    parts: NDArray[np.float32]
+    kinds: NDArray[np.float32]
+    first: list[int]
+
+
 class Looker:
     """Holds one walk against the catalogue, window by window."""
 
@@ -73,22 +87,45 @@ class Looker:
         names = ("components", "signs", "unless", "faults", "weak_faults", "acts", "weak_acts", "standing")
         self.spans = {k: Spans(getattr(heard, k)) for k in names}
         self.acts: dict[str, int] = {a: n for n, a in enumerate(cat.ear.acts)} if cat.ear else {}
+        self.cut_at = {c: n for n, c in enumerate(heard.plan.cuts)}
         sound = heard.sound
         self.act_sums = (
             np.concatenate([np.zeros((1, len(self.acts))), np.cumsum(sound.acts, axis=0)]) if sound else None
         )
 
     def look(self) -> Look:
-        """Every window with its candidates."""
-        frames = windows(self.heard.words, self.heard.plan)
-        rows: list[Row] = []
-        for n, (a, b) in enumerate(frames):
-            shared = self._shared(a, b)
-            if self.act_sums is not None and shared["p_finding"] < UNLIKELY:
-                continue
-            rows += self._conditions(n, a, b, shared)
-            rows += self._families(n, a, b, shared)
-        return Look(frames, rows)
+        """Every window with its candidates; windows that can hardly be findings are left out."""
+        out = Look([], [], [])
+        bare = not self.heard.plan.punctuated
+        frames = [w for w in windows(self.heard.words, self.heard.plan) if self._may_tell(*w)]
+        for (a, b), alike in zip(frames, self._alike(frames), strict=True):
+            rows = [*self._conditions(a, b, alike), *self._families(a, b, alike)]
+            if rows:
+                shared = self._shared(a, b)
+                out.windows.append((a, b))
+                out.shared.append(shared | _summary(rows, bare, shared))
+                out.rows.append(rows)
+        return out
+
+    def _may_tell(self, a: int, b: int) -> bool:
+        sums = self.act_sums
+        return sums is None or float(sums[b, 0] - sums[a, 0]) >= UNLIKELY * (b - a)
+
+    def _alike(self, frames: Sequence[tuple[int, int]]) -> Iterator[Alike | None]:
+        """Likeness of each window to every condition, worked out for many windows at a time."""
+        cat, sound = self.cat, self.heard.sound
+        if cat.ear is None or sound is None or cat.prototypes is None or not len(cat.prototypes):
+            yield from (None for _ in frames)
+            return
+        for at in range(0, len(frames), BATCH):
+            vectors = np.stack([sound.span(a, b) for a, b in frames[at : at + BATCH]])
+            sims = vectors @ cat.prototypes.T
+            chance = np.exp(cat.ear.scale * (sims - sims.max(axis=1, keepdims=True)))
+            chance /= chance.sum(axis=1, keepdims=True)
+            parts, kinds = chance @ cat.of_component, chance @ cat.of_fault
+            order = np.argsort(-sims, axis=1, kind="stable")[:, :TRIES]
+            for k in range(len(sims)):
+                yield Alike(sims[k], chance[k], parts[k], kinds[k], order[k].tolist())
 
     def _shared(self, a: int, b: int) -> dict[str, float]:
         """Features of a window that do not depend on the candidate."""
@@ -112,11 +149,34 @@ class Looker:
             out["ends"] = float(starts[b])
             out["inner_most"] = float(inner.max()) if len(inner) else 0.0
             out["inner_sum"] = float(min(4.0, inner.sum()))
+            out |= self._edges(a, b)
         return out
+
+    def _edges(self, a: int, b: int) -> dict[str, float]:
+        """What the ear hears where a window begins and ends, and just outside it."""
+        assert self.heard.sound is not None
+        part, starts = self.heard.sound.acts[:, 0], self.heard.sound.starts
+        before = float(part[a - 1]) if a else 0.0
+        after = float(part[b]) if b < len(part) else 0.0
+        inner = starts[a + 1 : b]
+        weakest = np.sort(part[a:b])[: max(1, (b - a) // 4)]
+        return {
+            "p_before": before,
+            "p_after": after,
+            "drop_before": float(part[a]) - before,
+            "drop_after": float(part[b - 1]) - after,
+            "start_logit": math.log(float(starts[a]) + 1e-3),
+            "end_logit": math.log(float(starts[b]) + 1e-3) if b < len(part) else 0.0,
+            "inner_logit": math.log((float(inner.max()) if len(inner) else 0.0) + 1e-3),
+            "weakest": float(weakest.mean()),
+        }
 
     def _said(self, a: int, b: int) -> dict[str, float]:
         """What word rules say about a window."""
         heard, out = self.heard, dict[str, float]()
+        out["atoms"] = float(sum(a < c < b for c in heard.plan.cuts[self.cut_at[a] : self.cut_at[a] + 9]))
+        out["sentences"] = float(sum(k in heard.plan.hard for k in range(a + 1, b)))
+        out["comma_end"] = float(heard.words[b - 1].stop[:1] == ",")
         s, e = heard.plan.sentence(a)[0], heard.plan.sentence(b - 1)[1]
         inside = [h.key for h in self.spans["acts"].inside(a, b)]
         around = [h.key for h in self.spans["acts"].inside(s, e)]
@@ -143,34 +203,31 @@ class Looker:
         out["fault_negated"] = float(min(2, sum(negated(heard.norms, h) for h in faults)))
         return out
 
-    def _conditions(self, n: int, a: int, b: int, shared: dict[str, float]) -> list[Row]:
+    def _conditions(self, a: int, b: int, alike: Alike | None) -> list[Row]:
         cat, heard = self.cat, self.heard
         here, near, topic = self._components(a, b)
         signs, against = self._signs(a, b)
         lex = lexical(cat, heard.norms[a:b])
-        sims, chance = self._likeness(a, b)
-        order: list[int] = []
-        if sims is not None:
-            order += [int(k) for k in np.argsort(-sims, kind="stable")[:TRIES]]
+        order = list(alike.first) if alike else []
         order += [k for k, _ in sorted(lex.items(), key=lambda kv: (-kv[1], kv[0]))[:TRIES]]
         for name in sorted(signs):
             c = cat.conditions[cat.number[name]]
             if {c.component, *c.also} & (here | topic):
                 order.append(cat.number[name])
         best_lex = max(lex.values(), default=0.0)
-        best_sim = float(sims.max()) if sims is not None else 0.0
+        best_sim = float(alike.sims[alike.first[0]]) if alike else 0.0
         place = heard.where[a].place
         faults = {h.key for h in self.spans["faults"].inside(a, b) if not negated(heard.norms, h)}
         rows = []
         for k in dict.fromkeys(order):
             c = cat.conditions[k]
             own = {c.component, *c.also}
-            f = dict(shared)
+            f = dict[str, float]()
             f["lex"], f["lex_behind"] = lex.get(k, 0.0), best_lex - lex.get(k, 0.0)
-            if sims is not None and chance is not None:
-                f["sim"], f["sim_behind"] = float(sims[k]), best_sim - float(sims[k])
-                f["log_chance"] = math.log(float(chance[k]) + 1e-4)
-                f["chance_of_component"] = float(sum(chance[i] for i in cat.by_component[c.component]))
+            if alike:
+                f["sim"], f["sim_behind"] = float(alike.sims[k]), best_sim - float(alike.sims[k])
+                f["log_chance"] = math.log(float(alike.chance[k]) + 1e-4)
+                f["chance_of_component"] = float(alike.parts[cat.component_at[c.component]])
             f["sign"], f["against"] = min(2.5, signs.get(c.id, 0.0)), min(2.0, against.get(c.id, 0.0))
             f["component"] = 1.0 if c.component in here else 0.8 if own & here else 0.0
             f["component_near"] = 0.0 if f["component"] else float(bool(own & near))
@@ -179,26 +236,24 @@ class Looker:
             f["sign_component"] = f["sign"] * max(f["component"], 0.6 * f["component_near"])
             f["fault"] = float(c.fault in faults)
             f["place"] = fit(cat.trade.components[c.component].places, place, cat) if place else 0.0
-            rows.append(Row(n, "condition", c.id, c.component, c.fault, f))
+            rows.append(Row("condition", c.id, c.component, c.fault, f))
         return rows
 
-    def _families(self, n: int, a: int, b: int, shared: dict[str, float]) -> list[Row]:
+    def _families(self, a: int, b: int, alike: Alike | None) -> list[Row]:
         here, near, _ = self._components(a, b)
         faults = {h.key for h in self.spans["faults"].inside(a, b) if not negated(self.heard.norms, h)}
         weak = {h.key for h in self.spans["weak_faults"].inside(a, b)} - faults
-        sims, chance = self._likeness(a, b)
         rows = []
         for component in sorted(here) or sorted(near):
             for fault in sorted(faults | weak):
-                f = dict(shared)
-                f["named"], f["strong"] = float(component in here), float(fault in faults)
+                f = {"family": 1.0, "named": float(component in here), "strong": float(fault in faults)}
                 f["components_here"] = float(len(here))
-                if sims is not None and chance is not None:
-                    f["best_sim"] = float(sims.max())
-                    f["best_chance"] = float(chance.max())
-                    f["chance_of_component"] = float(sum(chance[i] for i in self.cat.by_component.get(component, ())))
-                    f["chance_of_fault"] = float(sum(chance[i] for i in self.cat.by_fault.get(fault, ())))
-                rows.append(Row(n, "family", "", component, fault, f))
+                if alike:
+                    f["best_sim"] = float(alike.sims[alike.first[0]])
+                    f["best_chance"] = float(alike.chance.max())
+                    f["family_component"] = float(alike.parts[self.cat.component_at[component]])
+                    f["family_fault"] = float(alike.kinds[self.cat.fault_at[fault]])
+                rows.append(Row("family", "", component, fault, f))
         return rows
 
     def _components(self, a: int, b: int) -> tuple[set[str], set[str], set[str]]:
@@ -220,13 +275,18 @@ class Looker:
             against[h.key] += 1.5
         return signs, against
 
-    def _likeness(self, a: int, b: int) -> tuple[NDArray[np.float32] | None, NDArray[np.float32] | None]:
-        cat, sound = self.cat, self.heard.sound
-        if cat.ear is None or sound is None or cat.prototypes is None or not len(cat.prototypes):
-            return None, None
-        sims = cat.prototypes @ sound.span(a, b)
-        chance = np.exp(cat.ear.scale * (sims - sims.max()))
-        return sims, chance / chance.sum()
+
+def _summary(rows: Sequence[Row], bare: bool, shared: Mapping[str, float]) -> dict[str, float]:
+    """What the candidates of a window say together about the window."""
+    known = [row.features for row in rows if row.kind == "condition"]
+    chances = sorted((math.exp(f["log_chance"]) for f in known if "log_chance" in f), reverse=True)
+    out = {f"top_{name}": max((f.get(name, 0.0) for f in known), default=0.0) for name in TOP}
+    out["top_chance"] = chances[0] if chances else 0.0
+    out["chance_ahead"] = chances[0] - chances[1] if len(chances) > 1 else 0.0
+    if bare:
+        out["bare"] = 1.0
+        out |= {f"{name}_bare": shared[name] for name in ALSO_BARE if name in shared}
+    return out
 
 
 def fit(usual: Sequence[str], place: Place, cat: Catalogue) -> float:

@@ -1,27 +1,37 @@
 """Which stretches of speech tell a fault, of what, and how sure that is.
 
-Every window of speech is held against the catalogue (features.py); a small logistic model (weights.json, trained by
-tools/train_listen.py on labelled narrations) turns the features into log-odds; the best set of windows that do not
-overlap is chosen over the whole walk at once.
+Three small logistic models (weights.json, trained by tools/train_listen.py on labelled narrations) look at the
+features of features.py: one says how likely a window of speech tells just one fault; one which of its candidates it is;
+and one, from both, the chance that the draft is right. The best set of windows that do not overlap is chosen over the
+whole walk at once.
 """
 
 from __future__ import annotations
 
 import json
+import math
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from importlib.resources import files
+from typing import TYPE_CHECKING
+
+import numpy as np
 
 from .catalogue import Catalogue
 from .features import Look, Looker, Row
 from .heard import Heard
 from .places import Where
 
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    Floats = NDArray[np.float64]
+
 JOIN_WORDS = 3  # words between two mentions of one component that are still one
 STANDS_ALONE = 0.5  # log-odds from which a mention stays one of its own beside another of the same component
-Weights = dict[str, dict[str, float]]
+Weights = dict[str, dict[str, float]]  # "window", "choice", "sure": weights by feature; "decide": cost and least
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +43,7 @@ class Mention:
     condition: str
     component: str
     fault: str
-    score: float  # log-odds above the least that is kept
+    score: float  # log-odds that it is a finding, and this one
     where: Where
     runner_up: str = ""
     margin: float = 9.0
@@ -41,7 +51,7 @@ class Mention:
 
 @lru_cache(maxsize=1)
 def weights() -> dict[str, Weights]:
-    """The trained weights with the ear ("ear") and without it ("words"), by kind of candidate."""
+    """The trained weights with the ear ("ear") and without it ("words")."""
     loaded: dict[str, Weights] = json.loads(files(__package__).joinpath("weights.json").read_text("utf-8"))
     return loaded
 
@@ -51,45 +61,78 @@ def weights_for(cat: Catalogue) -> Weights:
     return weights()["ear" if cat.ear else "words"]
 
 
-def score(row: Row, by: Weights) -> float:
-    """Log-odds that a candidate is a finding, and this one."""
-    w = by[row.kind]
-    return sum(w.get(name, 0.0) * value for name, value in row.features.items())
-
-
 def look(heard: Heard, cat: Catalogue) -> Look:
     """Every window of a walk with its candidates."""
     return Looker(heard, cat).look()
 
 
-def choose(heard: Heard, seen: Look, by: Weights, least: float | None = None) -> list[Mention]:
-    """The best set of windows that do not overlap (weighted interval scheduling over the whole walk)."""
-    floor = by["least"]["score"] if least is None else least
-    found: dict[int, list[tuple[float, Row]]] = defaultdict(list)
-    for row in seen.rows:
-        found[row.window].append((score(row, by), row))
+def weighed(rows: Sequence[Mapping[str, float]], by: Mapping[str, float]) -> Floats:
+    """Weighted sum of the features of each row, with the bias."""
+    bias = by.get("bias", 0.0)
+    return np.array([bias + sum(by.get(k, 0.0) * v for k, v in row.items() if k != "bias") for row in rows])
+
+
+def chances(rows: Sequence[Row], by: Mapping[str, float]) -> Floats:
+    """For the candidates of one window the chance of each that it is the one, if the window tells a fault at all."""
+    scores = weighed([row.features for row in rows], by)
+    odds = np.exp(scores - scores.max())
+    shares: Floats = odds / odds.sum()
+    return shares
+
+
+def best_set(windows: Sequence[tuple[int, int]], values: Floats, words: int) -> list[int]:
+    """The windows that do not overlap and have the largest sum of values (weighted interval scheduling)."""
     ending: dict[int, list[int]] = defaultdict(list)
-    for n, candidates in found.items():
-        candidates.sort(key=lambda x: (-x[0], x[1].condition, x[1].component, x[1].fault))
-        if candidates[0][0] > floor:
-            ending[seen.windows[n][1]].append(n)
-    total = [0.0] * (len(heard.words) + 1)
-    pick: list[int | None] = [None] * (len(heard.words) + 1)
-    for end in range(1, len(heard.words) + 1):
+    for n in np.flatnonzero(values > 0).tolist():
+        ending[windows[n][1]].append(n)
+    total = [0.0] * (words + 1)
+    pick: list[int | None] = [None] * (words + 1)
+    for end in range(1, words + 1):
         total[end] = total[end - 1]
         for n in ending.get(end, ()):
-            value = total[seen.windows[n][0]] + found[n][0][0] - floor
+            value = total[windows[n][0]] + float(values[n])
             if value > total[end] + 1e-9:
                 total[end], pick[end] = value, n
-    chosen, at = [], len(heard.words)
+    chosen, at = [], words
     while at > 0:
         picked = pick[at]
         if picked is None:
             at -= 1
         else:
             chosen.append(picked)
-            at = seen.windows[picked][0]
-    return _joined([_mention(seen.windows[n], found[n], heard) for n in reversed(chosen)])
+            at = windows[picked][0]
+    return chosen[::-1]
+
+
+def evidence(row: Row, window: float, chance: float) -> dict[str, float]:
+    """What the chance that a draft is right is judged by: both models before, and how plainly the part was named."""
+    f = row.features
+    return {
+        "window": window,
+        "log_chance": math.log(chance + 1e-3),
+        "both": window * math.log(chance + 1e-3),
+        "family": f.get("family", 0.0),
+        "component": f.get("component", f.get("named", 0.0)),
+        "component_other": f.get("component_other", 0.0),
+        "sim": f.get("sim", f.get("best_sim", 0.0)),
+        "lex": f.get("lex", 0.0),
+        "sign": f.get("sign", 0.0),
+        "place": f.get("place", 0.0),
+    }
+
+
+def choose(heard: Heard, seen: Look, by: Weights, least: float | None = None) -> list[Mention]:
+    """What a walk tells, in order. `least` is the chance from which a mention is kept, if not that of the weights."""
+    if not seen.windows:
+        return []
+    floor = by["decide"]["least"] if least is None else least
+    values = weighed(seen.shared, by["window"])
+    found = []
+    for n in best_set(seen.windows, values - by["decide"]["cost"], len(heard.words)):
+        mention = _mention(seen.windows[n], seen.rows[n], float(values[n]), by, heard)
+        if 1 / (1 + math.exp(-mention.score)) >= floor:
+            found.append(mention)
+    return _joined(found)
 
 
 def _joined(mentions: Sequence[Mention]) -> list[Mention]:
@@ -106,9 +149,14 @@ def _joined(mentions: Sequence[Mention]) -> list[Mention]:
     return out
 
 
-def _mention(window: tuple[int, int], found: list[tuple[float, Row]], heard: Heard) -> Mention:
-    value, row = found[0]
-    other = next(((v, r) for v, r in found[1:] if (r.condition, r.component) != (row.condition, row.component)), None)
+def _mention(window: tuple[int, int], rows: Sequence[Row], value: float, by: Weights, heard: Heard) -> Mention:
+    shares = chances(rows, by["choice"])
+    order = sorted(range(len(rows)), key=lambda k: (-shares[k], rows[k].condition, rows[k].component, rows[k].fault))
+    row = rows[order[0]]
+    other = next(
+        (k for k in order[1:] if (rows[k].condition, rows[k].component) != (row.condition, row.component)), None
+    )
+    sure = float(weighed([evidence(row, value, float(shares[order[0]]))], by["sure"])[0])
     a, b = window
     return Mention(
         start=a,
@@ -116,8 +164,8 @@ def _mention(window: tuple[int, int], found: list[tuple[float, Row]], heard: Hea
         condition=row.condition,
         component=row.component,
         fault=row.fault,
-        score=value,
+        score=sure,
         where=heard.place(a, b),
-        runner_up=(other[1].condition or other[1].fault) if other else "",
-        margin=value - other[0] if other else 9.0,
+        runner_up=(rows[other].condition or rows[other].fault) if other is not None else "",
+        margin=float(math.log(shares[order[0]] / max(1e-9, shares[other]))) if other is not None else 9.0,
     )
