@@ -34,6 +34,16 @@ SCREENS: dict[str, tuple[str, ...]] = {
     "end": ("More", "End the visit"),
     "visits": ("More", "Another visit"),
 }
+IN_THE_DARK = (
+    "walk",
+    "gate",
+    "reading",
+    "seen",
+    "rings",
+    "gaps",
+    "safe",
+    "type",
+)  # the parts are the same; colours differ
 SMALL_KEYS = """() => [...document.querySelectorAll('button, summary, input:not(.away), textarea')]
     .filter(e => e.getClientRects().length).map(e => [e.innerText.slice(0, 30), e.getBoundingClientRect()])
     .filter(([, r]) => r.width < 72 || r.height < 72).map(([t, r]) => `${t}: ${r.width} x ${r.height}`)"""
@@ -69,6 +79,8 @@ def test_every_screen(quick: BrowserContext, holder: Holder, light: str) -> None
         page.get_by_label("Back to the walk").click()
     axe, wrong = Axe(), []
     for name, path in SCREENS.items():
+        if light == "dark" and name not in IN_THE_DARK:
+            continue
         page.reload()
         page.locator(".keys").wait_for()
         opened(page, path)

@@ -71,7 +71,9 @@ class App {
     this.changed();
   }
 
-  go(screen: Screen): void {
+  /** Shows a screen; `from` is the one that asked, if something was kept meanwhile: whoever went on is not called back. */
+  go(screen: Screen, from?: Screen): void {
+    if (from && from !== this.screen) return;
     this.screen = screen;
     if (screen.at === "walk" || screen.at === "visits") { if (location.hash) history.replaceState(null, "", location.pathname + location.search); }
     else if (!location.hash) history.pushState(null, "", "#in");
@@ -161,16 +163,18 @@ class App {
       this.go({ at: "gate", gate, to: place });
       return;
     }
+    const from = this.screen;
     await this.add("place", { place: place.place });
     this.say(`Here: ${place.place}`);
-    this.go({ at: "walk" });
+    this.go({ at: "walk" }, from);
   }
 
   async pass(gate: Gate, go: boolean, answers: Fields, why: string, to?: Place): Promise<void> {
+    const from = this.screen;
     await this.add("gate", { gate: gate.gate, go, answers, ...(why ? { why } : {}) }, !go);
     this.say(go ? `Kept: what you checked before ${gate.name}. Out in ${gate.minutes} minutes.` : `Kept: not going in, ${gate.name}.`);
     if (go && to) await this.add("place", { place: to.place });
-    this.go({ at: "walk" });
+    this.go({ at: "walk" }, from);
   }
 
   async photo(file: File, more: Fields = {}): Promise<Kept | undefined> {
@@ -221,9 +225,10 @@ class App {
   get rings(): Loop[] { return openLoops(this.folded); }
 
   async putBack(loop: Loop): Promise<void> {
+    const from = this.screen;
     await this.add("close", { loop: loop.id, put_back: true }, true);
     this.say(`Put back: ${loop.thing}`);
-    this.go({ at: "picture", loop, role: "as_left" });
+    this.go({ at: "picture", loop, role: "as_left" }, from);
   }
 
   safe(): { phone: number; server: number; bytesPhone: number } {

@@ -50,7 +50,8 @@ export function Unseen({ of }: { of?: string | undefined }) {
     );
   }
   const keep = async (why: string) => {
-    if (await app.add("limit", app.here({ text: of, why }), true)) { app.say(`Kept: could not see ${of}`); app.go({ at: "walk" }); }
+    const from = app.screen;
+    if (await app.add("limit", app.here({ text: of, why }), true)) { app.say(`Kept: could not see ${of}`); app.go({ at: "walk" }, from); }
   };
   return (
     <><main class="top"><Head under={of}>Why not?</Head>
@@ -65,13 +66,14 @@ export function Seen() {
   const flip = (s: string) => { const next = new Set(not); if (!next.delete(s)) next.add(s); set(next); };
   const seen = todo.filter((t) => !not.has(t.subject));
   const keep = async () => {
+    const from = app.screen;
     const skipped = todo.filter((t) => not.has(t.subject)).map(bare);
     for (const t of seen) {
       const kept = await app.add("tick", { subject: t.subject, state: "done", note: bare(t), ...(skipped.length ? { except: skipped } : {}) });
       if (!kept) return;
     }
     app.say(`Seen here: ${seen.length}${skipped.length ? `, all but ${skipped.join(", ")}` : ""}`);
-    app.go({ at: "walk" });
+    app.go({ at: "walk" }, from);
   };
   return (
     <><main class="top"><Head under={place || "Say where you are first"}>Seen here</Head><State />

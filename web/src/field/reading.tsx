@@ -49,9 +49,10 @@ export function Reading({ of }: { of: Quick }) {
   const press = (k: string) => set((t) => (k === "wipe" ? t.slice(0, -1) : t.length >= MOST || (k === "." && t.includes(".")) ? t : t + k));
   const keep = async () => {
     if (Number.isNaN(value)) return;
+    const from = app.screen;
     if (of.ask && answered) await app.add("reading", app.here({ quantity: of.ask.input, value: answered, component: of.component }));
     const fields: Fields = { quantity: of.quantity, value, unit: of.unit, uncertainty: doubt, component: of.component, text: of.name, ...(word ? { note: `${word} when typed` } : {}) };
-    if (await app.add("reading", app.here(fields), true)) { app.say("Reading kept on this phone"); app.go({ at: "walk" }); }
+    if (await app.add("reading", app.here(fields), true)) { app.say("Reading kept on this phone"); app.go({ at: "walk" }, from); }
   };
   const rule = answer?.rule?.[app.settings.light === "dark" ? "dark" : "light"];
   return (

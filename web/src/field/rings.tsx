@@ -33,9 +33,10 @@ export function Rings() {
 
 export function Changed() {
   const put = async (t: Thing) => {
+    const from = app.screen;
     const kept = await app.add("open", app.here({ thing: t.name, text: up(t.back), ...(t.again_s ? { again_s: t.again_s } : {}) }), true);
     const loop = kept && app.folded.loops.find((l) => l.id === kept.event.id);
-    if (loop) app.go({ at: "picture", loop, role: "as_found" });
+    if (loop) app.go({ at: "picture", loop, role: "as_found" }, from);
   };
   return (
     <><main class="top"><Head under={app.folded.place}>What did you change?</Head>
@@ -47,7 +48,7 @@ export function Changed() {
 /** As found or as left: the second picture is asked for beside the first. */
 export function Picture({ loop, role }: { loop: Loop; role: "as_found" | "as_left" }) {
   const found = role === "as_found";
-  const take = async (file: File) => { if (await app.photo(file, { loop: loop.id, role })) app.go({ at: found ? "walk" : "loops" }); };
+  const take = async (file: File) => { const from = app.screen; if (await app.photo(file, { loop: loop.id, role })) app.go({ at: found ? "walk" : "loops" }, from); };
   return (
     <>
       <main class="top"><Head under={[loop.thing, loop.place].filter(Boolean).join(", ")}>{found ? "As found" : "As left"}</Head><State />

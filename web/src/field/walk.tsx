@@ -86,7 +86,7 @@ async function keepPlace() {
 
 export function TypeIt() {
   const [text, set] = useState("");
-  const keep = async () => { if (text.trim() && (await app.add("word", app.here({ text: text.trim() }), true))) { app.say("Kept"); app.go({ at: "walk" }); } };
+  const keep = async () => { const from = app.screen; if (text.trim() && (await app.add("word", app.here({ text: text.trim() }), true))) { app.say("Kept"); app.go({ at: "walk" }, from); } };
   return (
     <form class="ask" onSubmit={(e) => { e.preventDefault(); void keep(); }}>
       <label for="words">What do you see?</label>
