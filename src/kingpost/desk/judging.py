@@ -15,7 +15,7 @@ from typing import Any
 from .layout import lay_out
 from .store import Store
 
-SETTLES_S = 0.2  # a burst of events is judged once
+SETTLES_S = 0.1  # a burst of events is judged once
 LONGEST_S = 3600.0  # a run that says nothing for so long is given up: sound can take a while
 LINE_BYTES = 1 << 20
 
