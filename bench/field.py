@@ -1,4 +1,4 @@
-"""The field screen: 300 random closings, and how it answers with 2,000 events and 600 pictures. `python -m bench.field [N]`.
+"""The field screen closed at 300 random points, and with 2,000 events and 600 pictures. `python -m bench.field [N]`.
 
 Needs chromium. Measured, never asserted, but that nothing kept is lost.
 """
@@ -53,12 +53,9 @@ def kills(phone: BrowserContext, holder: Holder, rounds: int) -> None:
     lost = said - {r["event"].get("text") or r["event"].get("name") for r in rows}
     named = {r["event"]["media"] for r in rows if "media" in r["event"]}
     differs = {r["event"]["id"] for r in rows} ^ {e["id"] for e in holder.events["sample"]}
-    print(
-        f"closed at {rounds} random points in {time.perf_counter() - began:.0f} s: {len(rows)} events, {len(media)} files"
-    )
-    print(
-        f"lost {len(lost)} of {len(said)} shown as kept, {len(named - set(media))} without bytes, server differs in {len(differs)}"
-    )
+    lacking = len(named - set(media))
+    print(f"{rounds} random points in {time.perf_counter() - began:.0f} s: {len(rows)} events, {len(media)} files")
+    print(f"lost {len(lost)} of {len(said)} shown as kept; {lacking} without bytes; server differs in {len(differs)}")
     page.close()
 
 
