@@ -73,7 +73,7 @@ def test_the_exported_folder_gives_the_same_record_on_the_command_line(one: Serv
     picture, sound = jpeg("", colour=(90, 80, 70)), tone()
     pen = Writer("aaaa0001")
     send(one, pen.write(NINE, "begin", name="phone", who="Invented Person"))
-    shot = {"media": upload(one.client, picture), "bytes": len(picture), "type": "image/jpeg"}
+    shot: dict[str, Any] = {"media": upload(one.client, picture), "bytes": len(picture), "type": "image/jpeg"}
     send(one, pen.write(NINE + 11_000, "photo", taken="2026-05-12T09:00:11-05:00", place="crawl space", **shot))
     half = len(sound) // 2
     for n, piece in enumerate((sound[:half], sound[half:])):

@@ -3,4 +3,5 @@
 Rooms are imported where a command needs them, so that `kingpost --version` is quick.
 """
 
-NAMES = ("report", "preflight", "listen", "check", "strip", "measure", "new", "serve")  # in the order of `kingpost --help`
+# in the order of `kingpost --help`
+NAMES = ("report", "preflight", "listen", "check", "strip", "measure", "new", "serve")

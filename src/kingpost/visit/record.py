@@ -217,7 +217,7 @@ class ClockRef:
 
 @dataclass(frozen=True, slots=True)
 class HeatCause:
-    """What a patch in a thermal frame may be, never that it is so: reasons for and against, and what would settle it."""
+    """What a patch in a thermal frame may be, never that it is so: reasons for and against, and what would tell."""
 
     id: str
     name: str
@@ -286,7 +286,7 @@ class Record:
     thermal: tuple[FrameRef, ...] = ()
     trouble: tuple[Trouble, ...] = ()
     counts: dict[str, int] = field(default_factory=dict)  # cues, words, loose ends ...
-    owed: Owed = Owed()  # loops, staying out, watch list, told now, what is open before delivery
+    owed: Owed = field(default_factory=Owed)  # loops, staying out, watch list, told now, what is open before delivery
     notes: tuple[str, ...] = ()  # what the tool has to say about itself: "the trained ear is not installed"
     schema: str = SCHEMA
 
