@@ -38,6 +38,7 @@ UNCLEAR = "unclear: nothing in it was recognised as a fault, a fact or a limit"
 
 READABLE = 8  # words that can be read by themselves
 UNSURE = 0.3  # how sure the recogniser was of a word, below which it is doubtful
+READ_ON = 0.5  # chance of a fault from which a remark that became none is left for the inspector to read
 LIKELY = 0.45  # chance by ear from which a remark that is no finding is what it sounds like
 
 
@@ -358,6 +359,7 @@ def _use(
         return "information", ""
     if "banter" in inside or b - a <= 3:
         return "set_aside", WHY["banter"]
-    if any(h.start >= a and h.end <= b for h in heard.components) and not chance:
-        return "information", ""
+    told = chance.get("finding", 0.0)
+    if told < READ_ON and any(h.start >= a and h.end <= b for h in heard.components):
+        return "information", ""  # a part is named, and nothing sounds like a fault of it
     return "set_aside", UNCLEAR

@@ -6,8 +6,9 @@ statement. Windows are candidates only: which of them are remarks is decided in 
 
 from __future__ import annotations
 
+import bisect
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from .lexicon import STARTERS, TIED
 from .words import Word
@@ -26,11 +27,15 @@ class Layout:
     hard: frozenset[int]
     punctuated: bool
 
+    begins: tuple[int, ...] = field(init=False)  # `hard` in order
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "begins", tuple(sorted(self.hard)))
+
     def sentence(self, at: int) -> tuple[int, int]:
         """The sentence that holds the word at `at`."""
-        start = max((h for h in self.hard if h <= at), default=0)
-        end = min((h for h in self.hard if h > at), default=self.cuts[-1])
-        return start, end
+        k = bisect.bisect_right(self.begins, at)
+        return self.begins[k - 1] if k else 0, self.begins[k] if k < len(self.begins) else self.cuts[-1]
 
 
 def is_punctuated(words: Sequence[Word]) -> bool:

@@ -29,7 +29,7 @@ from .words import (
     without_first,
 )
 
-MATTERS, SETTLE, TRADES, WORKS, UNSEEN = 6, 5, 3, 3, 5
+MATTERS, SETTLE, TRADES, WORKS, UNSEEN = 6, 5, 3, 2, 5
 WIDE, LINES, DRAWN = 36, 32, 17  # characters in a line of the first column in print; lines that fit, and with a drawing
 SETTLE_WIDE = 31  # characters in a line of the second column
 WHY = 32  # characters of the reason why something was not seen
@@ -274,10 +274,11 @@ def _settle(index: Index) -> list[Settle]:
     alone = trades if len(trades) <= TRADES else trades[: TRADES - 1]
     for who, findings in alone:
         word = "finding" if len(findings) == 1 else "findings"
-        out.append(Settle(capital(who), f"a price for {word} {_numbers(index, findings)}, in hand before you sign."))
+        when = "" if out else ", in hand before you sign"
+        out.append(Settle(capital(who), f"a price for {word} {_numbers(index, findings)}{when}."))
     if rest := trades[len(alone) :]:
-        said = [f"{who} ({_numbers(index, findings, 3)})" for who, findings in rest[:TRADES]]
-        more = [f"{counted(len(rest) - TRADES, 'more trade')}"] if len(rest) > TRADES else []
+        said = [f"{who} ({_numbers(index, findings, 3)})" for who, findings in rest[: TRADES - 1]]
+        more = [f"{counted(len(rest) - TRADES + 1, 'more trade')}"] if len(rest) >= TRADES else []
         out.append(Settle("Prices too", f"from {listed(said + more)}."))
     if left := [a for a in index.record.as_found if not a.put_back]:
         out.append(Settle("The seller", f"{counted(len(left), 'thing')} not put back, named under “Left as found”."))
@@ -286,7 +287,7 @@ def _settle(index: Index) -> list[Settle]:
         if len(facts.alterations) > WORKS:
             works.append(counted(len(facts.alterations) - WORKS, "other work"))
         out.append(Settle("The seller", f"permits and papers for {listed(works)}."))
-    if index.record.limitations:
+    if index.record.limitations and not facts.alterations:  # else it stands in "Not seen" beside
         places = counted(len(index.record.limitations), "place")
         out.append(Settle("The seller", f"a way to look at what could not be seen: {places}, listed here."))
     return [Settle(tidy(s.who), tidy(s.what)) for s in out]
