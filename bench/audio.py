@@ -17,7 +17,6 @@ import tempfile
 import time
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any
 
 from . import spoken
 from .__main__ import child
@@ -148,7 +147,10 @@ def main() -> int:
     lines: list[str] = []
     with tempfile.TemporaryDirectory() as made:
         folder, bare, ours = Path(made), Bare(), Ours()
-        tell: Any = lambda step: print(step, "...", file=sys.stderr, flush=True)  # noqa: E731
+
+        def tell(step: str) -> None:
+            print(step, "...", file=sys.stderr, flush=True)
+
         lines += ["## Words", "", *words_table(folder, bare, ours, args.voices, tell), ""]
         tell("speed")
         lines += ["## Speed", "", *speed_table(folder, bare, ours), ""]

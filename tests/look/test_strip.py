@@ -76,12 +76,21 @@ def test_a_length_holds_the_truth_within_its_doubt(seen: tuple[Camera, np.ndarra
     assert sum(v for _, v in made.shares) == pytest.approx(1.0)
 
 
-def test_one_tag_serves_with_a_wider_doubt() -> None:
-    camera = Camera(520, turn=-20, lens=-0.01, size=(3024, 2268))
+@pytest.mark.parametrize("gone", [0, 1])
+@pytest.mark.parametrize("turn", [0, -20, -40, -55])
+def test_one_tag_serves_with_a_wider_doubt(turn: float, gone: int) -> None:
+    camera = Camera(520, turn=turn, lens=-0.01, size=(3024, 2268))
     found = find(camera.picture(paper(), np.random.default_rng(8), 0.8, 2))
-    both, one = length(found, *ends(camera)), length(without_one(found, 0), *ends(camera))
-    assert one.doubt_mm > 1.2 * both.doubt_mm
+    both, one = length(found, *ends(camera)), length(without_one(found, gone), *ends(camera))
+    assert one.doubt_mm > both.doubt_mm
     assert abs(one.mm - TRUE_MM) <= one.doubt_mm
+
+
+def test_seen_straight_on_the_far_tag_alone_is_half_as_doubtful_again() -> None:
+    camera = Camera(520, lens=-0.01, size=(3024, 2268))
+    found = find(camera.picture(paper(), np.random.default_rng(8), 0.8, 2))
+    both, one = length(found, *ends(camera)), length(without_one(found, 1), *ends(camera))
+    assert one.doubt_mm > 1.5 * both.doubt_mm
 
 
 def test_doubt_grows_with_angle_distance_and_click() -> None:
