@@ -269,7 +269,8 @@ def _the_rest(index: Index, left: list[Matter]) -> Matter:
 
 
 def _settle(index: Index) -> list[Settle]:
-    facts, out = index.record.visit, []
+    facts = index.record.visit
+    out: list[Settle] = []
     trades = list(_by_trade(index).items())
     alone = trades if len(trades) <= TRADES else trades[: TRADES - 1]
     for who, findings in alone:
