@@ -6,19 +6,20 @@
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field, replace
 from functools import cache
 from pathlib import Path
 from typing import Any
 
-from kingpost.inspection import inspect
+from kingpost.inspection import inspect, plainly
+from kingpost.listen.hear import SpokenHandling, SpokenLimit
 from kingpost.trade.load import trade
 from kingpost.trade.standards import standards
 from kingpost.visit import read
 from kingpost.visit.facts import Decision
 from kingpost.visit.owed import Matter
-from kingpost.visit.record import Finding, Record
+from kingpost.visit.record import Finding, Record, Remark
 
 HERE = Path(__file__).parent / "tall-1952"
 AT = "2026-09-14T16:00:00-07:00"
@@ -52,18 +53,62 @@ def key() -> dict[str, Any]:
 
 
 @cache
-def record() -> Record:
-    """The visit, with the words that the inspector put into the first findings of the key by decisions."""
+def record(right: bool = False) -> Record:
+    """The visit as decided: true drafts accepted, some with bad words; false ones set aside.
+
+    right   with what was misheard corrected by hand (`[heard]` of the key), so that only what is owed is scored
+    """
     visit = read(HERE)
-    first = inspect(visit)
-    return inspect(replace(visit, decisions=tuple(_worded(first))))
+    once = _heard_right if right else plainly
+    first = inspect(visit, once=once)
+    return inspect(replace(visit, decisions=tuple(_worded(first))), once=once)
+
+
+def _heard_right(name: str, _key: object, make: Callable[[], Any]) -> Any:
+    """`once` of `inspect`, with the hearing corrected."""
+    made = make()
+    if name != "hearing":
+        return made
+    fix, remarks = key()["heard"], list[Remark]()
+    place, last = "", ""
+    for r in made.remarks:
+        begins = next(((p, end) for start, end, p in fix["places"] if r.text.startswith(start)), None)
+        place, last = begins if begins else (place, last)
+        r = replace(r, place=place or r.place)
+        place = "" if last and r.text.startswith(last) else place
+        if r.text.startswith(tuple(fix["plain"])):
+            r = replace(r, use="information", why_set_aside="")
+        remarks.append(r)
+    at = {r.id: r for r in remarks}
+    plain = {r.id for r in remarks if r.text.startswith(tuple(fix["plain"]))}
+    handled = [_moved(h, at) for h in made.handled]
+    handled = [replace(h, closed_at=None) if h.text.startswith(tuple(fix["stands"])) else h for h in handled]
+    for thing, text, where in fix["changed"]:
+        r = next(r for r in remarks if r.text == text)
+        handled.append(SpokenHandling(trade().handled[thing].name, text, where, r.start, None, (r.id,), r.source))
+    limits = [x for x in made.limits if not plain & set(x.remarks)]
+    for text in fix["limits"]:
+        r = next(r for r in remarks if r.text.startswith(text))
+        limits.append(SpokenLimit(r.text, r.place, "crawl_space", (r.id,), r.start, r.source))
+    drafts = [_moved(d, at) for d in made.drafts if not plain & set(d.remarks)]
+    return replace(made, remarks=remarks, handled=handled, limits=limits, drafts=drafts)
+
+
+def _moved(one: Any, at: dict[str, Remark]) -> Any:
+    """A draft or a change at the place of its first remark."""
+    return replace(one, place=at[one.remarks[0]].place) if one.remarks and one.remarks[0] in at else one
 
 
 def _worded(first: Record) -> list[Decision]:
-    """Every draft accepted; some with words that say too much or nothing, one with the wrong side."""
+    """True drafts accepted, some with words that say too much or nothing, one with the wrong side; others set aside."""
     words = [*key()["words"]["over"], *key()["words"]["vague"]]
-    made = []
-    for n, f in enumerate(sorted(first.findings, key=lambda f: f.id)):
+    true = (*key()["planted"]["told"], *key()["planted"]["also_told"], *key()["planted"]["dropped"])
+    made, n = list[Decision](), -1
+    for f in sorted(first.findings, key=lambda f: f.id):
+        if not any(t in said_of(first, f) for t in true):
+            made.append(Decision(f"x{f.id}", f.id, "set_aside", AT, {"why": "misheard: he said that it is sound"}))
+            continue
+        n += 1
         fields: dict[str, Any] = {"do": words[n]} if n < len(words) else {}
         if "Right pane" in said_of(first, f):
             fields = {"title": "The left pane is cracked."}
@@ -115,7 +160,9 @@ def loops(made: Record) -> Score:
     """Things left changed, and things named that were put back."""
     out, want = Score(), key()["loops"]
     stand = [x for x in made.owed.loops if x.state in ("open", "asked")]
-    says = {x.id: x.says + " " + " ".join(r.text for r in made.remarks if {"remark": r.id} in x.evidence) for x in stand}
+    says = {
+        x.id: x.says + " " + " ".join(r.text for r in made.remarks if {"remark": r.id} in x.evidence) for x in stand
+    }
     for u in want["open"]:
         out.ask(u, any(u in says[x.id] for x in stand if x.kind != "implied"))
     for u in want["implied"]:
@@ -179,7 +226,9 @@ def told_now(made: Record) -> Score:
     of = {f.id: said_of(made, f) for f in made.findings}
     for said, who in key()["told"]["units"]:
         mine = [t for t in made.owed.told if said in of[t.finding]]
-        out.ask(said, bool(mine) and all((t.state == "told" and who in t.who) if who else t.state == "open" for t in mine))
+        out.ask(
+            said, bool(mine) and all((t.state == "told" and who in t.who) if who else t.state == "open" for t in mine)
+        )
     wanted = [said for said, _ in key()["told"]["units"]]
     out.false = [of[t.finding] for t in made.owed.told if not any(w in of[t.finding] for w in wanted)]
     return out
@@ -215,9 +264,9 @@ def nuisance(made: Record) -> list[str]:
     return out
 
 
-def scored() -> dict[str, Score]:
+def scored(right: bool = False) -> dict[str, Score]:
     """Every score of the key."""
-    made = record()
+    made = record(right)
     return {
         "gaps": gaps(made), "loops": loops(made), "contradictions": clashes(made), "slips": slips(made),
         "overreach": words(made, "overreach"), "vague": words(made, "vague"), "told": told_now(made),
@@ -226,7 +275,9 @@ def scored() -> dict[str, Score]:
 
 
 if __name__ == "__main__":  # python -m tests.duty.tall
-    for name, s in scored().items():
-        print(f"{name}: {len(s.wanted) - len(s.missed)} of {len(s.wanted)}; missed {s.missed}; beside them {s.false}")
-    print("nuisance", *nuisance(record()), sep="\n  ")
-    _ = trade
+    for right in (False, True):
+        print("with the hearing corrected by hand" if right else "the whole chain")
+        for name, s in scored(right).items():
+            print(f"  {name}: {len(s.wanted) - len(s.missed)} of {len(s.wanted)}, {len(s.false)} beside them")
+            print(*(f"    missed {m}" for m in s.missed), *(f"    beside {m}" for m in s.false), sep="\n")
+        print("nuisance", *nuisance(record(right)), sep="\n    ")
