@@ -1,18 +1,12 @@
-"""Pictures measured: filing against a truth that we made, and ingest beside the library's own thumbnails.
+"""Filing measured against a truth that we made: invented walks, and the demo pictures where ../shared/demo is there.
 
-python -m bench.photos               filing: ten invented walks, and the demo pictures where ../shared/demo is there
-python -m bench.photos --ingest 60   ingest of so many pictures of 12 MP (600 take about 2 GB), beside Pillow's own
+python -m bench.photos
 """
 
 from __future__ import annotations
 
-import argparse
 import json
-import os
-import subprocess
 import sys
-import tempfile
-import threading
 import time
 from collections.abc import Iterable
 from dataclasses import replace
@@ -22,8 +16,6 @@ from tests.look.invented_walk import make, picture
 
 from kingpost.look.filing import file
 from kingpost.look.quality import measure
-
-from . import large
 
 DEMO = Path(__file__).parent.parent.parent / "shared" / "demo"
 SAMPLE = Path(__file__).parent.parent / "examples" / "split-level-1964"
@@ -135,87 +127,10 @@ def demo() -> None:
         print(f"    {Path(photo.file).stem:26} {photo.place:24} | {manifest[photo.file]['place']}")
 
 
-BARE = """
-import sys
-from pathlib import Path
-from PIL import Image
-out = Path(sys.argv[1])
-for name in sys.argv[2:]:
-    with Image.open(name) as image:
-        image.thumbnail((1600, 1600)); image.convert("RGB").save(out / (Path(name).stem + ".1600.jpg"), quality=84)
-        image.thumbnail((320, 320)); image.convert("RGB").save(out / (Path(name).stem + ".320.jpg"), quality=78)
-"""
-OURS = """
-import sys
-from pathlib import Path
-from kingpost.look.ingest import ingest
-from kingpost.visit import read
-visit = read(Path(sys.argv[1]))
-made = ingest(visit.folder, visit.photos, at=Path(sys.argv[2]))
-assert len(made.seen) == len(visit.photos) and not made.trouble
-"""
-
-
-def ingest(count: int) -> None:
-    """Both make the same two copies of the same files; ours also reads the times, measures, hashes and keeps."""
-    with tempfile.TemporaryDirectory(prefix="kingpost-bench-") as passing:
-        at = Path(passing)
-        folder = large.make(at / "visit", words=200, photos=count)
-        names = sorted(str(p) for p in (folder / "photos").iterdir())
-        cores = os.cpu_count() or 1
-        (at / "bare").mkdir()
-        print(f"{count} pictures of 12 MP, {cores} cores")
-        for crews in dict.fromkeys((1, cores)):
-            shares = [names[n::crews] for n in range(crews)]
-            commands = [[sys.executable, "-c", BARE, str(at / "bare"), *mine] for mine in shares if mine]
-            seconds, peak = timed(commands)
-            print(f"  Pillow's thumbnail, {crews} at once   {seconds:6.1f} s  {count / seconds:5.1f}/s  {peak:4.0f} MB")
-        for what in ("first time", "again, kept"):
-            seconds, peak = timed([[sys.executable, "-c", OURS, str(folder), str(at / "store")]])
-            print(f"  ours, {what:12}            {seconds:6.1f} s  {count / seconds:5.1f}/s  {peak:4.0f} MB")
-
-
-def timed(commands: list[list[str]]) -> tuple[float, float]:
-    """Seconds until all have ended, and the most memory that they and what they started held together, MB."""
-    began = time.perf_counter()
-    going = [subprocess.Popen(command) for command in commands]
-    peak, stop = [0.0], threading.Event()
-
-    def watch() -> None:
-        while not stop.wait(0.1):
-            peak[0] = max(peak[0], sum(resident(p.pid) for p in going))
-
-    watcher = threading.Thread(target=watch)
-    watcher.start()
-    codes = [p.wait() for p in going]
-    stop.set()
-    watcher.join()
-    if any(codes):
-        raise SystemExit("a command failed")
-    return time.perf_counter() - began, peak[0]
-
-
-def resident(pid: int) -> float:
-    """Resident memory of a process and its children, MB; Linux only, 0 elsewhere."""
-    try:
-        pages = int(Path(f"/proc/{pid}/statm").read_text().split()[1])
-        children = Path(f"/proc/{pid}/task/{pid}/children").read_text().split()
-        for task in Path(f"/proc/{pid}/task").iterdir():
-            children += (task / "children").read_text().split()
-    except OSError:
-        return 0.0
-    return pages * os.sysconf("SC_PAGE_SIZE") / 1e6 + sum(resident(int(c)) for c in set(children))
-
-
 def main() -> int:
-    parser = argparse.ArgumentParser(prog="python -m bench.photos", description="Measure filing and ingest.")
-    parser.add_argument("--ingest", type=int, metavar="COUNT", help="ingest so many pictures instead")
-    args = parser.parse_args()
-    if args.ingest:
-        ingest(args.ingest)
-    else:
-        walks()
-        demo()
+    """Print both tables."""
+    walks()
+    demo()
     return 0
 
 

@@ -74,25 +74,37 @@ def heating(rng: np.random.Generator) -> tuple[str, list[tuple[str, str, str]], 
     return "STORAGE WATER HEATER", [(f, names[style], v) for f, names, v in rows], truth
 
 
+LAYOUTS = ("table", "inline", "boxes", "pairs", "units")
+UNITS = ("US GAL", "BTU/H", "PSI", "GAL/H")
+
+
 def flat(title: str, rows: list[tuple[str, str, str]], layout: str) -> NDArray[np.uint8]:
-    """The plate itself: "table" (value at the right), "inline" (label: value), "boxes" (value below its label)."""
-    tall = 60 + 62 * len(rows) if layout != "boxes" else 110 + 96 * ((len(rows) + 1) // 2)
-    w, h = 900, tall + 70
+    """The plate itself: "table" (value at the right), "inline" (label: value), "boxes" (value below its label),
+    "pairs" (two labels with their values in a row), "units" (a table with the unit in the label)."""
+    two = layout in ("boxes", "pairs")
+    step = {"boxes": 96, "pairs": 66}.get(layout, 62)
+    w, h = 1150 if layout == "pairs" else 900, 130 + step * (((len(rows) + 1) // 2) if two else len(rows)) + 40 * two
     image = Image.new("RGB", (w, h), "#d8d9d4")
     pen = ImageDraw.Draw(image)
     pen.rectangle((8, 8, w - 9, h - 9), outline="#222", width=3)
     pen.text((w / 2, 42), title, font=ImageFont.truetype(BOLD, 34), fill="#151515", anchor="mm")
     for i, (_, label, value) in enumerate(rows):
         small, large = ImageFont.truetype(PLAIN, 29), ImageFont.truetype(BOLD, 32)
-        if layout == "table":
-            y = 105 + 62 * i
+        y = 105 + step * (i // 2 if two else i)
+        if layout == "units" and (unit := next((u for u in UNITS if value.endswith(u)), "")):
+            label, value = f"{label} ({unit})", value.removesuffix(unit).strip()
+        if layout in ("table", "units"):
             pen.line((12, y - 31, w - 12, y - 31), fill="#555", width=2)
             pen.text((30, y), label, font=small, fill="#1b1b1b", anchor="lm")
             pen.text((w - 30, y), value, font=large, fill="#111", anchor="rm")
         elif layout == "inline":
-            pen.text((40, 105 + 62 * i), f"{label}: {value}", font=large, fill="#111", anchor="lm")
+            pen.text((40, y), f"{label}: {value}", font=large, fill="#111", anchor="lm")
+        elif layout == "pairs":
+            x = 30 + (i % 2) * 565
+            pen.text((x, y), label, font=ImageFont.truetype(PLAIN, 24), fill="#1b1b1b", anchor="lm")
+            pen.text((x + 525, y), value, font=ImageFont.truetype(BOLD, 26), fill="#111", anchor="rm")
         else:
-            x, y = 40 + (i % 2) * 430, 105 + 96 * (i // 2)
+            x = 40 + (i % 2) * 430
             pen.text((x, y), label, font=ImageFont.truetype(PLAIN, 24), fill="#1b1b1b", anchor="lm")
             pen.text((x, y + 40), value, font=large, fill="#111", anchor="lm")
     return np.asarray(image)
@@ -102,7 +114,7 @@ def drawn(number: int, seed: int = 0) -> Drawn:
     """Plate of that number: its layout, slant, turn, glare and blur follow from it."""
     rng = np.random.default_rng([seed, number])
     title, rows, truth = (cooling if number % 2 else heating)(rng)
-    layout = ("table", "inline", "boxes")[number % 3]
+    layout = LAYOUTS[number % len(LAYOUTS)]
     plate = flat(title, rows, layout)
     h, w = plate.shape[:2]
     size, slant = (1600, 1200), float(rng.uniform(0, 0.22))

@@ -5,6 +5,10 @@ from __future__ import annotations
 import hashlib
 import io
 import os
+import subprocess
+import sys
+from collections.abc import Callable
+from functools import cache
 from pathlib import Path
 
 import numpy as np
@@ -13,6 +17,7 @@ from PIL import Image, ImageCms, ImageDraw, ImageOps
 
 from kingpost.look import ingest_worker
 from kingpost.look.ingest import Ingested, ingest, store
+from kingpost.visit import read
 from kingpost.visit.facts import Photo
 
 HEIC = Path(__file__).parent.parent / "visit" / "computed-turned.heic"
@@ -139,19 +144,32 @@ def noise(size: tuple[int, int]) -> bytes:
     return out.getvalue()
 
 
+@cache
 def bomb() -> bytes:
-    """A PNG of 30,000 x 30,000 plain pixels: under 200 kB, 2.7 GB unpacked; its header alone is what a reader sees."""
+    """A PNG of 14,000 x 14,000 plain pixels: some 30 kB, 588 MB unpacked as colours."""
     out = io.BytesIO()
-    Image.new("1", (30_000, 30_000)).save(out, "PNG", compress_level=9)
+    Image.new("1", (14_000, 14_000)).save(out, "PNG", compress_level=6)
     return out.getvalue()
 
 
-BAD = {
+@cache
+def hundred(progressive: bool = False) -> bytes:
+    """A grey JPEG of 10,000 x 10,000 with something drawn in it, as the largest telephones make them: 100 million."""
+    image = Image.new("L", (10_000, 10_000), 90)
+    image.paste(200, (2000, 3000, 6000, 5000))
+    out = io.BytesIO()
+    image.save(out, "JPEG", quality=60, progressive=progressive)
+    return out.getvalue()
+
+
+BAD: dict[str, Callable[[], bytes]] = {
     "empty.jpg": lambda: b"",
     "words.jpg": lambda: b"not a picture",
     "half.jpg": lambda: noise((400, 300))[:9000],
     "cut.heic": lambda: HEIC.read_bytes()[:-300],
     "bomb.png": bomb,
+    "progressive.jpg": lambda: hundred(progressive=True),
+    "heic.jpg": lambda: b"\0\0\0\x18ftypheic" + bytes(300),
 }
 
 
@@ -162,6 +180,56 @@ def test_what_cannot_be_decoded_is_named_and_the_rest_goes_on(tmp_path: Path, na
     assert list(made.seen) == [photos[1].id]
     (trouble,) = made.trouble
     assert trouble.file == f"photos/{name}" and trouble.mend and "Traceback" not in trouble.problem
+
+
+def test_a_plain_jpeg_of_a_hundred_million_pixels_is_used_and_never_unpacked_whole(tmp_path: Path) -> None:
+    """Unpacked it is 100 MB; the process that makes its copies may take half of that more than for a small picture."""
+    (tmp_path / "large.jpg").write_bytes(hundred())
+    (tmp_path / "small.jpg").write_bytes(with_secrets(scene()))
+    most = {}
+    for name in ("small", "large"):
+        code = (
+            "import resource, sys; from pathlib import Path; from kingpost.look.ingest_worker import make;"
+            f"make(Path(sys.argv[1]), Path(sys.argv[2]) / '{name}');"
+            "print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss)"
+        )
+        command = [sys.executable, "-c", code, str(tmp_path / f"{name}.jpg"), str(tmp_path)]
+        most[name] = int(subprocess.run(command, capture_output=True, check=True).stdout) / 1024
+    with Image.open(tmp_path / "large.1600.jpg") as copy:
+        assert copy.size == (1600, 1600)
+        inside, outside = copy.convert("L").getpixel((640, 640)), copy.convert("L").getpixel((100, 100))
+    assert isinstance(inside, int) and isinstance(outside, int)
+    assert abs(inside - 200) < 4 and abs(outside - 90) < 4
+    assert most["large"] - most["small"] < 50  # MB
+
+
+def test_a_whole_visit_of_hostile_files_is_survived_and_each_is_named(tmp_path: Path) -> None:
+    """From reading the folder on: a picture for every good file, a sentence for every bad one."""
+    (tmp_path / "photos").mkdir()
+    (tmp_path / "visit.toml").write_text("[visit]\nstarted = 2026-05-12T09:00:00-05:00\n")
+    good = {"good.jpg": with_secrets(scene()), "large.jpg": hundred(), "png.jpg": HEIC.read_bytes()}
+    for name, content in (good | {n: b() for n, b in BAD.items()}).items():
+        (tmp_path / "photos" / name).write_bytes(content)
+    visit = read(tmp_path)
+    made = ingest(visit.folder, visit.photos, at=tmp_path / "store")
+    used = {p.file.removeprefix("photos/") for p in visit.photos if p.id in made.seen}
+    assert used == set(good)
+    named = {t.file.removeprefix("photos/"): t for t in (*visit.trouble, *made.trouble)}
+    assert set(BAD) <= set(named) and all(named[n].mend for n in BAD)
+
+
+def test_the_first_of_several_pictures_in_one_file_is_used(tmp_path: Path) -> None:
+    """MPO: a JPEG with more behind it, as telephones write depth and brightness."""
+    out = io.BytesIO()
+    scene().save(out, "MPO", save_all=True, append_images=[Image.new("RGB", (240, 160), (9, 9, 9))])
+    with Image.open(io.BytesIO(out.getvalue())) as opened:
+        assert opened.format == "MPO"
+    (photo,), made = done(tmp_path, {"a.jpg": out.getvalue()})
+    copy = made.copy(photo)
+    assert copy is not None
+    with Image.open(copy) as ours:
+        away = np.asarray(ours, dtype=np.int16) - np.asarray(scene(), dtype=np.int16)
+    assert np.abs(away).mean() < 4
 
 
 def test_what_is_inside_counts_not_the_name(tmp_path: Path) -> None:

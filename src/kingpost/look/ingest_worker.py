@@ -17,12 +17,12 @@ import numpy as np
 from PIL import Image, ImageCms
 
 from kingpost.visit.heif import BRANDS
+from kingpost.visit.photos import MOST_JPEG_PIXELS, MOST_PIXELS
 
 from . import quality
 
 LARGE, SMALL = 1600, 320  # px, the longer side
 LARGE_QUALITY, SMALL_QUALITY = 84, 78
-MOST_PIXELS = 89_478_485  # as visit.photos: above it a small file may unpack to fill the memory
 # EXIF orientation to what sets a picture upright (CIPA DC-008, tag 274; from memory, held against Pillow in tests)
 PLAIN = ("srgb iec61966-2", "srgb built-in")  # profiles that need no conversion
 TURNS = {
@@ -65,15 +65,16 @@ def _short(err: Exception) -> str:
 
 def _small(opened: Image.Image, longest: int, turn: bool) -> Image.Image:
     with opened:
-        if opened.width * opened.height > MOST_PIXELS:
+        plain = opened.format in ("JPEG", "MPO") and not opened.info.get("progressive")  # decoded at a fraction at once
+        if opened.width * opened.height > (MOST_JPEG_PIXELS if plain else MOST_PIXELS):
             raise OSError("has too many pixels to unpack")
         profile = opened.info.get("icc_profile")
         scale = min(1.0, longest / max(opened.size))
         box = (max(1, round(opened.width * scale)), max(1, round(opened.height * scale)))
-        if opened.format == "JPEG":
+        if opened.format in ("JPEG", "MPO"):
             opened.draft("RGB", box)  # decoded at a whole fraction of the size: twice as fast
         whole = _eight_bits(opened)
-        image = whole.resize(box, Image.Resampling.LANCZOS, reducing_gap=2.0) if whole.size != box else whole
+        image = whole.resize(box, Image.Resampling.BICUBIC, reducing_gap=2.0) if whole.size != box else whole
         turns = TURNS.get(opened.getexif().get(0x0112, 1)) if turn else None  # HEIF turns by a property of its own
     return _in_srgb(image.transpose(turns) if turns is not None else image, profile)
 
@@ -87,6 +88,9 @@ def _eight_bits(opened: Image.Image) -> Image.Image:
         clear = opened.convert("RGBA")
         ground = Image.new("RGBA", clear.size, (255, 255, 255, 255))
         return Image.alpha_composite(ground, clear).convert("RGB")
+    if opened.mode == "RGB":
+        opened.load()
+        return opened  # no second copy of a whole picture
     return opened.convert("RGB")
 
 
@@ -108,8 +112,7 @@ def _in_srgb(image: Image.Image, profile: Any) -> Image.Image:
 def make(path: Path, stem: Path) -> quality.Seen:
     """Write stem.1600.jpg, stem.320.jpg and last stem.json, each whole or not at all. Raises OSError."""
     large = upright(path)
-    size = quality.within(large.size, SMALL)
-    small = large.resize(size, Image.Resampling.BOX if max(large.size) > SMALL else Image.Resampling.LANCZOS)
+    small = quality.shrunk(large, SMALL)
     seen = quality.measure(large)
     stem.parent.mkdir(parents=True, exist_ok=True)
     _keep(stem.with_name(f"{stem.name}.{LARGE}.jpg"), _jpeg(large, LARGE_QUALITY))

@@ -55,8 +55,8 @@ class Seen:
 
 def measure(upright: Image.Image) -> Seen:
     """Measure one picture (RGB, upright, at most some 1600 px long)."""
-    edges = np.asarray(upright.convert("L").resize(within(upright.size, 800), Image.Resampling.BOX), dtype=np.int16)
-    small = upright.resize(within(upright.size, 320), Image.Resampling.BOX)
+    edges = np.asarray(shrunk(upright.convert("L"), 800), dtype=np.int16)
+    small = shrunk(upright, 320)
     ycc = np.asarray(small.convert("YCbCr"), dtype=np.float32)
     luma = ycc[:, :, 0]
     return Seen(
@@ -75,6 +75,19 @@ def within(size: tuple[int, int], longest: int) -> tuple[int, int]:
     """The size with its longer side at most `longest`, in the same proportions; never larger than it was."""
     scale = min(1.0, longest / max(size))
     return max(1, round(size[0] * scale)), max(1, round(size[1] * scale))
+
+
+def shrunk(image: Image.Image, longest: int) -> Image.Image:
+    """The picture with its longer side at most `longest`, each pixel the mean of those it stands for.
+
+    >>> shrunk(Image.new("L", (1600, 1200)), 320).size, shrunk(Image.new("L", (500, 90)), 320).size
+    ((320, 240), (320, 58))
+    """
+    size = within(image.size, longest)
+    factor = image.width // size[0]
+    if image.size == (size[0] * factor, size[1] * factor):
+        return image.reduce(factor)  # the same means, three times as fast
+    return image.resize(size, Image.Resampling.BOX)
 
 
 def difference_hash(upright: Image.Image) -> str:

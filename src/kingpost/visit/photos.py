@@ -22,6 +22,7 @@ from .text import plain, read_bytes
 
 MOST_BYTES = 256 * 1024 * 1024
 MOST_PIXELS = 89_478_485  # Pillow's own line: above it a small file may unpack to fill the memory
+MOST_JPEG_PIXELS = 2 * MOST_PIXELS  # a plain JPEG is decoded at a half to an eighth of its size, and never whole
 FORMATS = ("JPEG", "PNG")  # and HEIF, see heif.py; Pillow reads several pictures in one (MPO) as JPEG
 ENDINGS = (".jpg", ".jpeg", ".png", ".heic", ".heif")
 CLIPS = (".mov", ".mp4", ".avi", ".3gp", ".m4v")
@@ -133,7 +134,8 @@ def look_at(content: bytes) -> _Look:
         except (UnidentifiedImageError, *_BAD_EXIF, EOFError, RuntimeError, MemoryError):
             raise _no_picture() from None
         with image:
-            _sized(image.width, image.height)
+            plain = image.format in ("JPEG", "MPO") and not image.info.get("progressive")
+            _sized(image.width, image.height, MOST_JPEG_PIXELS if plain else MOST_PIXELS)
             if not whole(content, image.format or ""):
                 raise _Unusable("is cut short: its end is missing", "copy it again from the camera, or take it out")
             orientation, device, moment, trouble = _exif(image.getexif)
@@ -162,8 +164,8 @@ def _look_at_heif(content: bytes) -> _Look:
     return _Look(head.width, head.height, 1, device, moment, trouble)
 
 
-def _sized(width: int, height: int) -> None:
-    if width * height > MOST_PIXELS:
+def _sized(width: int, height: int, most: int = MOST_PIXELS) -> None:
+    if width * height > most:
         raise _too_large()
     if width < 1 or height < 1:
         raise _no_picture()
