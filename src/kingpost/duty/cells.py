@@ -18,6 +18,8 @@ DECAY = ("decayed",)  # families of faults that make probing fall due
 RUN = ("operate", "measure")
 AWAY = ("agreed", "needs_key_or_code", "access_size", "in_use")  # what keeps from looking and from running alike
 SHOWN = 6  # pieces of evidence that one cell lists
+LIVED = ("upper", "main", "lower")
+OUTDOORS = {"grounds": "outside", "roof": "roof"}  # levels out of doors, and how they are called
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,11 +62,21 @@ class Ground:
 def cells(clause: Clause, ground: Ground) -> list[Cell]:
     """The cells of one clause about the house."""
     groups = [(p,) for p in clause.parts] if clause.all_parts else [clause.parts]
-    spots = ground.house.spots(clause.per, clause.needs)
-    law = ground.standards.laws[clause.standard]
-    if clause.amount == "sample" and clause.per == "room" and law.sample != "room":
+    pers = [str(clause.spread.get(g[0], clause.per)) if g else clause.per for g in groups]
+    at = {per: _spots(clause, per, ground) for per in dict.fromkeys(pers)}
+    rows = [(n, parts, spot) for parts, per in zip(groups, pers, strict=True) for n, spot in enumerate(at[per])]
+    return [_cell(clause, spot, parts, ground) for _, parts, spot in sorted(rows, key=lambda row: row[0])]
+
+
+def _spots(clause: Clause, per: str, g: Ground) -> list[Spot]:
+    spots = g.house.spots(per, clause.needs)
+    law = g.standards.laws[clause.standard]
+    if clause.amount == "sample" and per == "room" and law.sample != "room":
         spots = _pooled(spots, law.sample)
-    return [_cell(clause, spot, parts, ground) for spot in spots for parts in groups]
+    return [
+        *spots,
+        *(Spot("level", level, OUTDOORS.get(level, f"{level} level"), level=level) for level in clause.also),
+    ]
 
 
 def _pooled(spots: Sequence[Spot], sample: str) -> list[Spot]:
@@ -85,7 +97,7 @@ def _cell(clause: Clause, spot: Spot, parts: tuple[str, ...], g: Ground) -> Cell
     tick = _tick(clause, spot, comps, g)
     if tick is not None and tick.state == "done":
         return Cell(clause, spot, parts, "done", ({"tick": tick.id},), tick.why)
-    looks = _looks(clause, spot, comps, g)
+    looks = _looks(clause, spot, parts, g)
     good = [s for s in looks if _shows(clause, s)]
     of = g.house.count(spot, clause.counts) if clause.amount == "every" else None
     seen = sum(s.count for s in good)
@@ -104,16 +116,28 @@ def _cell(clause: Clause, spot: Spot, parts: tuple[str, ...], g: Ground) -> Cell
     if clause.when and not _due(comps, g):
         return Cell(clause, spot, parts, "not_present", (), f"Falls due only when {clause.when}; nothing said so.")
     why = _why(clause, looks, good, seen, of, g)
-    asks = not looks and bool(parts) and all(g.standards.parts[p].optional for p in parts) and spot.kind == "house"
+    asks = not looks and bool(parts) and all(_may_lack(p, g) for p in parts) and spot.kind == "house"
     return Cell(clause, spot, parts, "not_done", evidence, why, "", seen, of, asks)
 
 
-def _looks(clause: Clause, spot: Spot, comps: frozenset[str], g: Ground) -> list[Sight]:
-    """What was seen of these parts in this stretch, in whatever way."""
-    keys = sorted(comps) if comps else [""]
-    wide = set(clause.words.split()) & set(WHOLE_PLACES) and clause.places
-    found = [s for k in ([*keys, ""] if wide and comps else keys) for s in g.by_part.get(k, ())]
-    return [s for s in found if _there(clause, spot, s, g)]
+def _looks(clause: Clause, spot: Spot, parts: tuple[str, ...], g: Ground) -> list[Sight]:
+    """What was seen of these parts in this stretch, in whatever way; a reading that the law asks for, of whatever part."""
+    wide = not parts or (set(clause.words.split()) & set(WHOLE_PLACES) and clause.places)
+    found = list(g.by_part.get("", ())) if wide else []
+    for p in parts:
+        where = g.standards.parts[p].found
+        keys = sorted(g.standards.components((p,)))
+        found += [s for k in keys for s in g.by_part.get(k, ()) if _met(where, s, g)]
+    found += [s for s in g.sights if s.quantity and s.quantity in clause.quantities]
+    return [s for s in {id(s): s for s in found}.values() if _there(clause, spot, s, g)]
+
+
+def _met(where: str, s: Sight, g: Ground) -> bool:
+    """Whether a part that is found inside or outside can be meant: balusters of the deck show no stairs of the house."""
+    place = g.trade.places.get(s.place_id)
+    if not where or place is None or place.level == "house":
+        return True
+    return (place.level in OUTDOORS) == (where == "outside")
 
 
 def _there(clause: Clause, spot: Spot, s: Sight, g: Ground) -> bool:
@@ -264,6 +288,14 @@ def _gone(
     if clause.counts and g.house.count(spot, clause.counts) == 0:
         return [{"fact": f"rooms.{spot.key}" if spot.key else "house"}], "None of them here, by the counts given."
     return None
+
+
+def _may_lack(part: str, g: Ground) -> bool:
+    """Whether it is a question if there is one: not of stairs between floors, nor of a garage's door."""
+    p = g.standards.parts[part]
+    floors = {r.level for r in g.house.rooms if r.level in LIVED}
+    rooms = {r.place_id for r in g.house.rooms}
+    return p.optional and not (p.floors and len(floors) >= p.floors) and not rooms & set(p.there_with)
 
 
 def _due(comps: frozenset[str], g: Ground) -> bool:

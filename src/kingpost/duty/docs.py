@@ -68,6 +68,7 @@ basis = "firm"
 |---|---|
 | `home` | where the duty is met, see below |
 | `parts`, `all_parts` | groups of components (`parts.toml`); one of them will do, or each by itself |
+| `spread`, `also` | parts counted otherwise than `per`; levels at which it has to be shown beside (`grounds`: outdoors) |
 | `places`, `per` | where the looking has to be; once for the house, or in each room, side or level |
 | `needs` | only rooms and sides that have it: by the counts of visit.toml, else as such rooms do (`rooms.toml`) |
 | `amount`, `counts` | `some` at least one; `sample` a representative number; `every` all that `counts` counts |
@@ -92,9 +93,11 @@ def _where(c: Clause, known: Standards) -> str:
         return f"exempts {about}: {known.reasons[c.reason].name}"
     if c.home in ("report", "agreement", "practice"):
         return f"not about the house: {c.home}"
-    what = (" and " if c.all_parts else " or ").join(known.parts[p].name for p in c.parts)
+    names = [known.parts[p].name + (f" (each {c.spread[p]})" if p in c.spread else "") for p in c.parts]
+    what = (" and " if c.all_parts else " or ").join(names)
     extent = "" if c.per == "house" else f", each {c.per}" + (f" with {c.needs.replace('_', ' ')}" if c.needs else "")
     much = {"some": "", "sample": ", a representative number", "every": ", every one"}[c.amount]
+    much += "".join(f", and on the {level}" for level in c.also)
     place = f" ({', '.join(c.places)})" if c.places else ""
     asked = "only where agreed: " if c.home == "agreed" else ""
     return asked + (what or "every place") + place + extent + much + (f", when {c.when}" if c.when else "")

@@ -16,7 +16,7 @@ from typing import Any, ClassVar
 
 from .load import DATA
 from .load import trade as load_trade
-from .model import Trade
+from .model import LEVELS, Trade
 from .nesting import nested, unique
 from .reading import Fault, TradeError, entries
 
@@ -72,8 +72,12 @@ class Clause:
     older_text: bool = False
     parts: tuple[str, ...] = ()
     all_parts: bool = False  # each part is looked at by itself; else one of them will do
+    spread: Mapping[str, Any] = field(
+        default_factory=dict
+    )  # of all_parts: part -> room, side or level, where not `per`
     places: tuple[str, ...] = ()
     per: str = "house"
+    also: tuple[str, ...] = ()  # levels at which the law wants it shown beside: outdoors
     needs: str = ""  # only rooms and sides that have it
     amount: str = "some"
     counts: str = ""  # what `every` counts
@@ -115,6 +119,10 @@ class Part:
     components: tuple[str, ...]
     said: tuple[str, ...] = ()
     optional: bool = False
+    found: str = ""  # inside or outside: what is named elsewhere by the same word is another thing
+    floors: int = 0  # no question any more where the house has rooms on so many floors
+    there_with: tuple[str, ...] = ()  # nor where it has one of these places
+    LIMITS: ClassVar[dict[str, tuple[str, ...]]] = {"found": ("", "inside", "outside")}
 
 
 @dataclass(frozen=True, slots=True)
@@ -305,6 +313,7 @@ def _cross(made: Standards, trade: Trade, faults: list[Fault], where: Where) -> 
 
     for part in made.parts.values():
         need("standards/parts.toml", None, f'part "{part.id}"', "component", part.components, trade.components)
+        need("standards/parts.toml", None, f'part "{part.id}"', "there_with", part.there_with, trade.places)
     for room in made.rooms.values():
         need("standards/rooms.toml", None, "room_kind", "id", [room.id], trade.places)
     for absence in made.absences.values():
@@ -320,6 +329,9 @@ def _cross(made: Standards, trade: Trade, faults: list[Fault], where: Where) -> 
         need(file, line, owner, "system", [c.system], [*trade.systems, *OTHER_SYSTEMS])
         need(file, line, owner, "part", c.parts, made.parts)
         need(file, line, owner, "place", c.places, trade.places)
+        need(file, line, owner, "spread", c.spread, c.parts if c.all_parts else ())
+        need(file, line, owner, "spread", map(str, c.spread.values()), Clause.LIMITS["per"])
+        need(file, line, owner, "also", c.also, LEVELS)
         need(file, line, owner, "words", [c.words], made.wordings)
         need(file, line, owner, "reason", [c.reason], made.reasons)
         need(file, line, owner, "quantity", c.quantities, trade.quantities)
