@@ -121,7 +121,7 @@ def _cell(clause: Clause, spot: Spot, parts: tuple[str, ...], g: Ground) -> Cell
 
 
 def _looks(clause: Clause, spot: Spot, parts: tuple[str, ...], g: Ground) -> list[Sight]:
-    """What was seen of these parts in this stretch, in whatever way; a reading that the law asks for, of whatever part."""
+    """What was seen of these parts in this stretch, in whatever way; and readings that the law asks for by name."""
     wide = not parts or (set(clause.words.split()) & set(WHOLE_PLACES) and clause.places)
     found = list(g.by_part.get("", ())) if wide else []
     for p in parts:
@@ -133,7 +133,7 @@ def _looks(clause: Clause, spot: Spot, parts: tuple[str, ...], g: Ground) -> lis
 
 
 def _met(where: str, s: Sight, g: Ground) -> bool:
-    """Whether a part that is found inside or outside can be meant: balusters of the deck show no stairs of the house."""
+    """Whether a part found only inside, or outside, can be meant: balusters of the deck show no stairs of the house."""
     place = g.trade.places.get(s.place_id)
     if not where or place is None or place.level == "house":
         return True

@@ -68,7 +68,7 @@ basis = "firm"
 |---|---|
 | `home` | where the duty is met, see below |
 | `parts`, `all_parts` | groups of components (`parts.toml`); one of them will do, or each by itself |
-| `spread`, `also` | parts counted otherwise than `per`; levels at which it has to be shown beside (`grounds`: outdoors) |
+| `spread`, `also` | parts counted otherwise than `per`; levels where it has to show beside (`grounds`: outdoors) |
 | `places`, `per` | where the looking has to be; once for the house, or in each room, side or level |
 | `needs` | only rooms and sides that have it: by the counts of visit.toml, else as such rooms do (`rooms.toml`) |
 | `amount`, `counts` | `some` at least one; `sample` a representative number; `every` all that `counts` counts |
