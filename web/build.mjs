@@ -13,13 +13,13 @@ const SOURCES = ["build.mjs", "vite.config.ts", "tsconfig.json", "package.json",
 
 await build();
 mkdirSync(`${OUT}/fonts`, { recursive: true });
-for (const font of ["overpass.woff2", "routed.woff2"]) cpSync(`../src/kingpost/tell/fonts/${font}`, `${OUT}/fonts/${font}`);
+for (const font of ["overpass.woff2", "routed.woff2", "literata.woff2"]) cpSync(`../src/kingpost/tell/fonts/${font}`, `${OUT}/fonts/${font}`);
 mkdirSync(`${OUT}/py`, { recursive: true });
 for (const file of PYTHON) cpSync(`node_modules/pyodide/${file}`, `${OUT}/py/${file}`);
 
 const { warnings } = await generateSW({
   globDirectory: OUT, swDest: `${OUT}/sw.js`, sourcemap: false, mode: "production", inlineWorkboxRuntime: true,
-  globPatterns: ["**/*.{html,js,css,woff2,svg,png,webmanifest}", "py/*"], globIgnores: ["sw.js"],
+  globPatterns: ["**/*.{html,js,css,woff2,svg,png,webmanifest}", "py/*"], globIgnores: ["sw.js", "desk.*", "fonts/literata.woff2"],
   maximumFileSizeToCacheInBytes: 16 * 1024 * 1024, skipWaiting: true, clientsClaim: true, cleanupOutdatedCaches: true,
   directoryIndex: "index.html", navigateFallback: null, ignoreURLParametersMatching: [/.*/],
 });

@@ -10,6 +10,6 @@ export default defineConfig({
   worker: { format: "es", rollupOptions: { output: { entryFileNames: "[name].js" } } },
   build: {
     outDir: "../src/kingpost/desk/web", emptyOutDir: true, target: "es2022", modulePreload: { polyfill: false },
-    rollupOptions: { input: pages, output: { entryFileNames: "[name].js", chunkFileNames: "[name].js", assetFileNames: "[name][extname]" } },
+    rollupOptions: { input: pages, output: { entryFileNames: "[name].js", chunkFileNames: "shared.js", assetFileNames: "[name][extname]" } },
   },
 });

@@ -14,6 +14,7 @@ FIRST_LOAD = (
     "field.html",
     "field.css",
     "field.js",
+    "shared.js",
     "worker.js",
     "fonts/overpass.woff2",
     "fonts/routed.woff2",

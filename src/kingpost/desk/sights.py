@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import asyncio
+import hashlib
 import mimetypes
+import secrets
 from dataclasses import asdict
 from datetime import datetime
 from functools import lru_cache
@@ -21,10 +23,10 @@ from kingpost.visit.walks import AUDIO
 
 from .doors import body, desk, known
 from .errors import DeskError
+from .peaks import waveform
 
 SHOWN = ("walk", "photos", "thermal")
 SIZES = (320, 1600)
-MOST_PEAKS = 20_000
 
 router = APIRouter(prefix="/api/1")
 
@@ -107,9 +109,19 @@ def inside(folder: Path, name: str) -> Path:
 
 
 @router.get("/visits/{visit}/files/{name:path}")
-def file(request: Request, visit: str, name: str) -> Response:
-    at = inside(known(request, visit).store.folder(visit), name)
-    return shown(at, mimetypes.guess_type(at.name)[0])
+async def file(request: Request, visit: str, name: str, size: int | None = None) -> Response:
+    one = known(request, visit)
+    at = inside(one.store.folder(visit), name)
+    if size is None:
+        return shown(at, mimetypes.guess_type(at.name)[0])
+    digest = await asyncio.to_thread(_digest, str(at), at.stat().st_mtime_ns)
+    return await copied(at, digest, size, one.store.root / "tmp", name)
+
+
+@lru_cache(maxsize=4096)
+def _digest(path: str, _changed: int) -> str:
+    with Path(path).open("rb") as opened:
+        return hashlib.file_digest(opened, "sha256").hexdigest()
 
 
 def shown(at: Path, kind: str | None) -> FileResponse:
@@ -121,32 +133,11 @@ def shown(at: Path, kind: str | None) -> FileResponse:
 
 @router.get("/visits/{visit}/peaks/{name:path}")
 async def peaks(request: Request, visit: str, name: str, per_s: float = 10.0) -> dict[str, Any]:
-    at = inside(known(request, visit).store.folder(visit), name)
+    one = known(request, visit)
+    at = inside(one.store.folder(visit), name)
     if at.suffix.lower() not in AUDIO or not 0.1 <= per_s <= 100:
         raise DeskError(422, "is no sound, or per_s is not from 0.1 to 100", "ask for a file of walk/", name)
-    return await asyncio.to_thread(_peaks, str(at), at.stat().st_mtime_ns, per_s)
-
-
-@lru_cache(maxsize=64)
-def _peaks(path: str, _changed: int, per_s: float) -> dict[str, Any]:
-    import numpy as np
-
-    from kingpost.listen.audio.decode import RATE, CannotDecode, Sound
-
-    step, out, length = max(1, round(RATE / per_s)), list[float](), 0
-    try:
-        heard = Sound(Path(path), 0)
-        while len(samples := heard.fill(step * 1000)):
-            length += len(samples)
-            for at in range(0, len(samples), step):
-                out.append(round(float(np.abs(samples[at : at + step]).max()), 3))
-            heard.drop(len(samples))
-            if len(out) >= MOST_PEAKS:
-                break
-    except CannotDecode as err:
-        if not out:
-            raise DeskError(422, str(err), "play it; copy it again from the recorder", path) from None
-    return {"seconds": round(length / RATE, 3), "per_s": per_s, "peaks": out[:MOST_PEAKS]}
+    return await waveform(at, per_s, one.store.folder(visit).parent / "peaks")
 
 
 @router.get("/media/{digest}")
@@ -159,11 +150,16 @@ async def media(request: Request, digest: str, size: int | None = None) -> Respo
     if size is None:
         with at.open("rb") as opened:
             return shown(at, _kind(opened.read(16)))
+    return await copied(at, digest, size, one.store.root / "tmp", digest)
+
+
+async def copied(at: Path, digest: str, size: int, tmp: Path, where: str) -> Response:
+    """A picture's copy: upright, and without data about it. Raises DeskError."""
     if size not in SIZES:
         raise DeskError(400, "size is not 320 or 1600", "leave it out for the picture itself", "size")
-    copy = await asyncio.to_thread(_copy, at, digest, size, one.store.root / "tmp")
+    copy = await asyncio.to_thread(_copy, at, digest, size, tmp)
     if copy is None:
-        raise DeskError(422, "no copy of this picture can be made", "ask for the picture itself", digest)
+        raise DeskError(422, "no copy of this picture can be made", "ask for the picture itself", where[:200])
     return FileResponse(copy, media_type="image/jpeg", headers={"Cache-Control": "private, max-age=86400"})
 
 
@@ -187,14 +183,49 @@ def _copy(at: Path, digest: str, size: int, tmp: Path) -> Path | None:
     ending = {"image/png": ".png", "image/heic": ".heic"}.get(kind, ENDINGS[0])
     from kingpost.visit.errors import Troubles
 
-    link = tmp / f"{digest}{ending}"
-    link.unlink(missing_ok=True)
+    link = tmp / f"{digest}-{secrets.token_hex(6)}{ending}"  # two may ask for the same copy at once
     link.symlink_to(at.resolve())
     try:
         found = read_photos([(link, link.name)], Facts(), Troubles())
         return ingest(tmp, found).copy(found[0], size) if found else None
     finally:
         link.unlink(missing_ok=True)
+
+
+@router.post("/visits/{visit}/measure")
+async def measured(request: Request, visit: str) -> dict[str, Any]:
+    """A length between two points of a photo, by the marker card that lies beside it (look.measure)."""
+    folder, said = known(request, visit).store.folder(visit), await body(request)
+    ends = [share(said.get(k), k) for k in ("from", "to")]
+    name = said.get("photo")
+    if not isinstance(name, str):
+        raise DeskError(400, "photo is no name", "name a picture of the visit: photos/x.jpg", "photo")
+    return await asyncio.to_thread(_length, inside(folder, name), ends, name)
+
+
+def share(said: Any, where: str) -> tuple[float, float]:
+    """A point in shares of the upright picture. Raises DeskError."""
+    if not isinstance(said, list) or len(said) != 2 or not all(type(v) in (int, float) and 0 <= v <= 1 for v in said):
+        raise DeskError(400, f"{where} is no point", "give [x, y], each from 0 to 1", where)
+    return float(said[0]), float(said[1])
+
+
+def _length(at: Path, ends: list[tuple[float, float]], name: str) -> dict[str, Any]:
+    from kingpost.commands.measure import PLANE
+    from kingpost.look.strip_measure import IN, length
+    from kingpost.look.strip_tags import LookMissing, MeasureError, find, open_grey
+
+    try:
+        grey = open_grey(at)
+        high, wide = grey.shape
+        start, end = ((x * wide - 0.5, y * high - 0.5) for x, y in ends)
+        made = length(find(grey), start, end)
+    except (MeasureError, LookMissing) as err:
+        raise DeskError(422, str(err).removeprefix(f"{at}: "), "see docs/looking.md", name[:200]) from None
+    doubt = made.doubt_mm / IN
+    says = f"{made.inches:.2f} ± {doubt:.2f} in"
+    return {"mm": made.mm, "doubt_mm": made.doubt_mm, "inches": made.inches, "doubt_in": doubt, "says": says,
+            "note": PLANE}  # fmt: skip
 
 
 @router.get("/checks")

@@ -34,6 +34,8 @@ class App {
   settings: Settings = { light: "bright", hand: "right", text: 1 };
   checks?: Checks;
   online = false;
+  /** The server was asked once; before that nothing is said about the signal. */
+  looked = false;
   talking: "" | "asked" | "on" = "";
   said = "";
   trouble = "";
@@ -61,13 +63,16 @@ class App {
     setInterval(() => void this.sync(), AGAIN_MS);
   }
 
-  /** What the server has, if it is there. */
+  /** What the server has, if it is there. The list is shown at once; the kit takes longer, and may wait. */
   async look(): Promise<void> {
     try {
       this.elsewhere = await sync.serverVisits();
       this.online = true;
-      this.kit = await sync.fetchKit();
     } catch { this.online = false; }
+    this.looked = true;
+    this.changed();
+    if (!this.online) return;
+    this.kit = await sync.fetchKit().catch(() => this.kit);
     this.changed();
   }
 
@@ -90,9 +95,9 @@ class App {
   async takeUp(one: { id: string; name: string; started: string }): Promise<void> {
     const held = await db.visitOf(one.id);
     const visit: Visit = held ?? { id: one.id, name: one.name, device: "", started: one.started, cursor: 0, there: true };
-    if (!visit.house) await sync.fetchHouse(visit).catch(() => undefined);
     await this.open(visit);
     this.go({ at: "walk" });
+    if (!visit.house) void sync.fetchHouse(visit).then(() => this.changed(), () => undefined);
   }
 
   private async open(visit: Visit): Promise<void> {
@@ -237,6 +242,7 @@ class App {
   }
 
   async sync(): Promise<void> {
+    if (!this.visit && this.looked && !this.online) { await this.look(); return; }
     if (this.syncing || !this.visit || !this.journal || !navigator.onLine) { if (!navigator.onLine) this.online = false; return; }
     this.syncing = true;
     try {

@@ -15,7 +15,7 @@ function Visits() {
   const [name, set] = useState(""), here = new Set(app.visits.map((v) => v.id));
   return (
     <main class="top">
-      <header class="head"><div><h1 tabIndex={-1}>Kingpost</h1><p>{app.online ? "The server is there" : "No signal"}</p></div></header>
+      <header class="head"><div><h1 tabIndex={-1}>Kingpost</h1><p>{app.online ? "The server is there" : app.looked ? "No signal" : "Asking the server"}</p></div></header>
       <form class="ask" onSubmit={(e) => { e.preventDefault(); if (name.trim()) void app.make(name.trim()); }}>
         <label for="name">New visit: address or name of the house</label>
         <input id="name" value={name} autocomplete="off" onInput={(e) => set(e.currentTarget.value)} />

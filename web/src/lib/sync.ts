@@ -43,7 +43,7 @@ export async function round(visit: Visit, journal: Journal): Promise<boolean> {
     await db.keepVisit(visit);
   }
   await aligned(visit, journal);
-  await give(visit);
+  await give(visit.id);
   await bytes(visit);
   await take(visit, journal);
   if (!visit.house) await fetchHouse(visit).catch(() => undefined);
@@ -68,15 +68,16 @@ async function aligned(visit: Visit, journal: Journal): Promise<void> {
   await journal.add("clock", { ahead_s: Number(ahead.toFixed(3)), doubt_s: Number((doubt / 1000).toFixed(3)), against: "server" });
 }
 
-async function give(visit: Visit): Promise<void> {
-  const waiting = (await db.events(visit.id)).filter((k) => !k.there);
+/** Sends what this device has kept of a visit and the server has not said to hold. */
+export async function give(visit: string): Promise<void> {
+  const waiting = (await db.events(visit)).filter((k) => !k.there);
   for (let n = 0; n < waiting.length; n += MOST_EVENTS) {
     const some = waiting.slice(n, n + MOST_EVENTS);
-    const said = (await (await post(`visits/${visit.id}/events`, { events: some.map((k) => k.event) })).json()) as { odd?: { where: string }[] };
+    const said = (await (await post(`visits/${visit}/events`, { events: some.map((k) => k.event) })).json()) as { odd?: { where: string }[] };
     const odd = new Set((said.odd ?? []).map((o) => Number(/\[(\d+)\]/.exec(o.where)?.[1] ?? -1)));
     const by = new Map<string, number[]>();
     some.forEach((k, i) => { if (!odd.has(i)) by.set(k.device, [...(by.get(k.device) ?? []), k.seq]); });
-    for (const [device, seqs] of by) await db.markThere(visit.id, device, seqs);
+    for (const [device, seqs] of by) await db.markThere(visit, device, seqs);
   }
 }
 

@@ -1,0 +1,307 @@
+// State of the desk screen. Every decision is an event of this browser's own journal: kept here first, then on the server.
+
+import * as db from "../lib/db";
+import { Journal } from "../lib/journal";
+import { Refused, ask, give } from "../lib/sync";
+import type { Event, Fields, House } from "../lib/types";
+import { Player } from "./player";
+import { loose, timed } from "./record";
+import type { Finding, Matter, Rec, Walk } from "./record";
+
+export type Panel = "report" | "drafts" | "loose" | "doubts" | "gaps" | "loops" | "others" | "find" | "history" | "twice";
+export type Form = "" | "reword" | "standing" | "place" | "merge" | "split" | "aside" | "why";
+export interface Listed { id: string; name: string; started: string; photos: number }
+interface Taken { n: number; event: Event }
+
+const AGAIN_MS = 4000, PAGE = 1000, PER_S = 8;
+const GAPS = ["gap", "unverified_gap", "there"], APART = ["pencil", "loose", "loop", "asked_loop", ...GAPS];
+
+class Desk {
+  visits?: Listed[];
+  visit = "";
+  rec?: Rec;
+  walks: Walk[] = [];
+  words = new Map<string, [string, number][]>();
+  peaks = new Map<string, number[]>();
+  house?: House;
+  events: Event[] = [];
+  readonly player = new Player(() => this.changed());
+  /** Subjects whose new text is being made: the last event about each. */
+  waiting = new Map<string, string>();
+  judging = "";
+  online = true;
+  said = "";
+  trouble = "";
+  panel: Panel = "report";
+  /** What J and K move in: the drafts, or the list that is open. */
+  inList = false;
+  draft = "";
+  item = "";
+  itemAt = 0;
+  form: Form = "";
+  /** What the open form is about. */
+  about = "";
+  keys = true;
+  query = "";
+  wide = false;
+  picture = "";
+  report = 0;
+  private journal?: Journal;
+  private numbers = new Map<string, number>();
+  private cursor = 0;
+  private etag = "";
+  private live?: EventSource;
+  private sending = false;
+  private unsent = 0;
+  changed: () => void = () => {};
+
+  async begin(): Promise<void> {
+    this.keys = (await db.setting<boolean>("desk keys")) ?? true;
+    addEventListener("hashchange", () => { if (id(location.hash) !== this.visit) location.reload(); });
+    setInterval(() => void this.again(), AGAIN_MS);
+    await this.list();
+    const wanted = id(location.hash);
+    if (wanted) await this.open(wanted);
+  }
+
+  private async again(): Promise<void> {
+    if (!this.visit) { if (!this.visits || !this.online) await this.list(); }
+    else if (!this.live) await this.open(this.visit);
+    else if (!this.rec && !this.judging) await this.fetchRecord();
+    else await this.send();
+  }
+
+  async list(): Promise<void> {
+    try {
+      this.visits = ((await (await ask("visits")).json()) as { visits: Listed[] }).visits;
+      this.online = true;
+    } catch { this.online = false; }
+    this.changed();
+  }
+
+  async open(visit: string): Promise<void> {
+    this.visit = visit;
+    location.hash = visit;
+    this.changed();
+    try {
+      this.journal ??= await Journal.open(visit, (await db.setting<string>(`desk ${visit}`)) ?? "");
+      await db.keepSetting(`desk ${visit}`, this.journal.device);
+      await this.take();
+      this.listen();
+      await this.fetchWords();
+      await this.fetchRecord();
+      void this.fetchHouse();
+      void this.send();
+    } catch (err) { this.fault(err); }
+    this.changed();
+  }
+
+  private door(path: string): string { return `visits/${this.visit}/${path}`; }
+
+  /** Every event that the server has; their clocks are heard, so that what is decided now comes after them. */
+  private async take(): Promise<void> {
+    for (let more = true; more; ) {
+      const said = (await (await ask(this.door(`events?after=${this.cursor}&most=${PAGE}`))).json()) as { events: Taken[]; cursor: number; more: boolean };
+      said.events.forEach((e) => this.heard(e));
+      [this.cursor, more] = [said.cursor, said.more];
+    }
+    for (const { event } of await db.events(this.visit, this.journal!.device)) this.known(event);
+  }
+
+  private known(event: Event): void { if (!this.events.some((e) => e.id === event.id && e.prev === event.prev)) this.events.push(event); }
+  private heard({ n, event }: Taken): void {
+    this.journal!.heard(event);
+    this.numbers.set(event.id, n);
+    this.known(event);
+  }
+
+  private listen(): void {
+    this.live?.close();
+    const live = (this.live = new EventSource(`/api/1/${this.door(`live?after=${this.cursor}`)}`));
+    const on = (kind: string, act: (data: never) => void) =>
+      live.addEventListener(kind, (e) => { this.online = true; act(JSON.parse((e as MessageEvent<string>).data) as never); this.changed(); });
+    on("event", (data: Taken) => {
+      this.heard(data);
+      if (["word", "audio"].includes(data.event.kind)) this.wordsOld = true;
+      const subject = String(data.event.subject ?? "");
+      if (subject && data.event.device !== this.journal!.device) this.waiting.set(subject, data.event.id);
+    });
+    on("judging", (data: { state: string; step: string; trouble: string }) => {
+      this.judging = data.state === "working" || data.state === "waiting" ? data.step || "the drafts are made anew" : "";
+      if (data.state === "failed") this.trouble = data.trouble;
+    });
+    on("judged", () => void this.fetchRecord());
+    on("facts", () => { this.wordsOld = true; void this.fetchHouse(); });
+    on("ping", () => undefined);
+    live.onerror = () => { this.online = false; this.changed(); };
+  }
+
+  private wordsOld = false;
+  private async fetchWords(): Promise<void> {
+    this.walks = ((await (await ask(this.door("words"))).json()) as { walks: Walk[] }).walks;
+    this.wordsOld = false;
+    for (const { sound } of this.walks) if (sound && !this.peaks.has(sound)) void this.fetchPeaks(sound);
+  }
+
+  private async fetchPeaks(sound: string): Promise<void> {
+    try {
+      const path = sound.split("/").map(encodeURIComponent).join("/");
+      const said = await fetch(`/api/1/${this.door(`peaks/${path}?per_s=${PER_S}`)}`);
+      if (said.ok) this.peaks.set(sound, ((await said.json()) as { peaks: number[] }).peaks);
+    } catch { /* the axis does without */ }
+    this.changed();
+  }
+
+  private async fetchHouse(): Promise<void> {
+    try { this.house = (await (await ask(this.door("kit"))).json()) as House; } catch { /* the drawing stays away */ }
+    this.changed();
+  }
+
+  async fetchRecord(): Promise<void> {
+    try {
+      if (this.wordsOld) await this.fetchWords();
+      const said = await ask(this.door("record")), etag = said.headers.get("ETag") ?? "";
+      const upTo = Number(said.headers.get("X-Kingpost-Cursor"));
+      if (etag !== this.etag || !this.rec) {
+        this.rec = (await said.json()) as Rec;
+        this.etag = etag;
+        this.words = timed(this.rec.remarks, this.walks);
+        this.report += 1;
+      }
+      for (const [subject, event] of this.waiting) if ((this.numbers.get(event) ?? Infinity) <= upTo) this.waiting.delete(subject);
+      if (!this.drafts.some((f) => f.id === this.draft)) this.draft = (this.drafts.find((f) => f.number >= this.lastNumber) ?? this.drafts.at(-1))?.id ?? "";
+      this.online = true;
+    } catch (err) {
+      if (err instanceof Refused && err.status === 404) this.judging ||= "the first drafts are being made";
+      else this.fault(err);
+    }
+    this.changed();
+  }
+  private lastNumber = 0;
+
+  private fault(err: unknown): void {
+    if (err instanceof Refused) this.trouble = err.message;
+    else this.online = false;
+  }
+
+  // What is seen
+
+  get drafts(): Finding[] { return this.rec?.findings ?? []; }
+  get current(): Finding | undefined { return this.drafts.find((f) => f.id === this.draft); }
+  get started(): string | null { return this.rec?.visit.started ?? null; }
+  offset(source: string): number { return this.walks.find((w) => w.source === source)?.offset_s ?? 0; }
+  /** The device behind a walk: a journal, or a recording that is named after it. */
+  readonly deviceOf = (source: string): string => /(?:^|\/)([a-z0-9]{8,32})(?:-\d+)?\.\w+$/.exec(source)?.[1] ?? source;
+  matters(kinds: string[]): Matter[] { return (this.rec?.owed.matters ?? []).filter((m) => kinds.includes(m.kind) && !m.answer); }
+  get gaps(): Matter[] { return this.matters(GAPS).filter((m) => m.blocks || this.alsoAsked); }
+  alsoAsked = false;
+  get others(): Matter[] { return (this.rec?.owed.matters ?? []).filter((m) => m.blocks && !m.answer && !APART.includes(m.kind)); }
+  get openLoops() { return (this.rec?.owed.loops ?? []).filter((l) => l.state === "open" || (l.state === "asked" && this.matters(["asked_loop"]).some((m) => m.subject === l.id))); }
+  get looseEnds() {
+    const asked = new Set(this.matters(["loose"]).map((m) => m.subject));
+    return (this.rec?.remarks ?? []).filter((r) => loose(r) || asked.has(r.id)).sort((a, b) => this.offset(a.source) + a.start - this.offset(b.source) - b.start);
+  }
+  get doubtful() {
+    return { drafts: this.drafts.filter((f) => f.state === "pencil" && f.doubt), photos: (this.rec?.photos ?? []).filter((p) => p.doubts.length && !p.decided) };
+  }
+  count(panel: Panel): number {
+    const { drafts, photos } = this.doubtful;
+    switch (panel) {
+      case "drafts": return this.drafts.filter((f) => f.state === "pencil").length;
+      case "loose": return this.looseEnds.length;
+      case "doubts": return drafts.length + photos.length;
+      case "gaps": return this.matters(GAPS).filter((m) => m.blocks).length;
+      case "loops": return this.openLoops.length;
+      case "others": return this.others.length;
+      default: return 0;
+    }
+  }
+
+  /** Decisions of all journals, newest first, and whether each was taken back. */
+  get history(): { event: Event; off: boolean }[] {
+    const sorted = [...this.events].sort((a, b) => (a.hlc < b.hlc ? 1 : a.hlc > b.hlc ? -1 : a.device < b.device ? 1 : a.device > b.device ? -1 : b.seq - a.seq)), off = new Set<string>();
+    for (const e of sorted) if (e.kind === "undo" && !off.has(e.id)) off.add(String(e.event));
+    return sorted.filter((e) => ["decision", "tick", "mark"].includes(e.kind)).map((event) => ({ event, off: off.has(event.id) }));
+  }
+
+  // What is done
+
+  say(says: string): void { this.said = says; this.changed(); }
+  select(draft: string, play = false): void {
+    [this.draft, this.form, this.about, this.inList] = [draft, "", "", false];
+    this.lastNumber = this.current?.number ?? 0;
+    const first = this.current?.evidence.map((e) => this.rec?.remarks.find((r) => r.id === e.remark)).find(Boolean);
+    if (first) { this.player.seek(this, first.source, first.start, play); }
+    this.changed();
+  }
+  show(panel: Panel): void {
+    [this.panel, this.form, this.about, this.item, this.inList] = [panel, "", "", "", panel !== "report"];
+    this.changed();
+  }
+  unfold(form: Form, about: string): void { [this.form, this.about] = [form, about]; this.changed(); }
+  close(): void { [this.form, this.about] = ["", ""]; this.changed(); }
+
+  /** Keeps an event here, then on the server; the old text stays greyed until the new one comes. */
+  async add(kind: string, fields: Fields, says: string): Promise<boolean> {
+    const journal = this.journal;
+    if (!journal) return false;
+    try {
+      if (journal.empty) await journal.add("begin", { name: "desk", app: __VERSION__ });
+      const { event } = await journal.add(kind, fields);
+      this.known(event);
+      if (typeof fields.subject === "string") this.waiting.set(fields.subject, event.id);
+      [this.trouble, this.form, this.about] = ["", "", ""];
+      this.said = `${says}. Kept here.`;
+      this.changed();
+      void this.send(says);
+      return true;
+    } catch (err) {
+      this.trouble = `Not kept: ${err instanceof Error ? err.message : String(err)}. Free some space on this disk, then try again.`;
+      this.changed();
+      return false;
+    }
+  }
+
+  decide(subject: string, verb: string, fields: Fields, says: string): Promise<boolean> {
+    return this.add("decision", { subject, verb, ...fields }, says);
+  }
+
+  /** Takes back a decision: the newest of this desk that still counts, or the one that is named. */
+  async undo(event?: Event): Promise<void> {
+    const one = event ?? this.history.find((h) => !h.off && h.event.device === this.journal?.device)?.event;
+    if (!one) { this.say("Nothing was decided at this desk that could be taken back."); return; }
+    if (await this.add("undo", { event: one.id }, "Taken back")) {
+      const undo = this.events.at(-1)!;
+      this.waiting.set(String(one.subject ?? one.photo ?? ""), undo.id);
+      this.changed();
+    }
+  }
+
+  /** Counts again what was taken back: the undo is itself undone. */
+  async redo(event: Event): Promise<void> {
+    const undo = [...this.events].reverse().find((e) => e.kind === "undo" && e.event === event.id);
+    if (undo && (await this.add("undo", { event: undo.id }, "It counts again"))) this.waiting.set(String(event.subject ?? ""), this.events.at(-1)!.id);
+  }
+
+  private async send(says = ""): Promise<void> {
+    if (this.sending || !this.visit) return;
+    this.sending = true;
+    try {
+      await give(this.visit);
+      this.online = true;
+      if (says) this.said = `${says}. On the server.`;
+    } catch (err) { this.fault(err); }
+    this.sending = false;
+    this.unsent = (await db.events(this.visit)).filter((k) => !k.there).length;
+    if (this.unsent && this.online && says) setTimeout(() => void this.send(says), 50);
+    if (this.unsent && !this.online && says) this.said = `${says}. Kept here; the server has not got it yet.`;
+    this.changed();
+  }
+  get where(): string {
+    return this.unsent ? `${this.unsent} kept here, not yet on the server` : this.online ? "all on the server" : "the server cannot be reached; what you decide is kept here";
+  }
+}
+
+const id = (hash: string) => decodeURIComponent(hash.replace(/^#/, ""));
+export const desk = new Desk();
+export type { Desk };
