@@ -1,0 +1,66 @@
+"""A draft that says two things is split by a decision; what it becomes survives and can be decided on."""
+
+from __future__ import annotations
+
+from kingpost.judge import decisions, splits
+from kingpost.visit.facts import Decision
+from kingpost.visit.record import Finding, Narrative, Reading, Remark
+
+RAIL = Remark("r1", "walk/walk.vtt", 10.0, 14.0, "The handrail is loose.", "stairs", "finding")
+TREAD = Remark("r2", "walk/walk.vtt", 15.0, 19.0, "And the third tread is cracked, two inches.", "stairs", "finding")
+SIZE = Reading("q1", "crack_length", 2.0, "in", 0.1, "stairs", "tread", remark="r2")
+BOTH = Finding(
+    "f1", "handrail_loose", "The handrail is loose", "interior", "handrail", "stairs", "deficiency", "this_season",
+    ("people",), Narrative("The handrail moves.", "Somebody may fall.", "Fix it.", "A carpenter", "said"),
+    readings=("q1",), checks=("c1",), evidence=({"remark": "r1"}, {"remark": "r2"}), state="ink",
+)  # fmt: skip
+
+
+def decided(verb: str, subject: str = "f1", at: int = 0, **fields: object) -> Decision:
+    return Decision(
+        f"d{at}", subject, verb, f"2026-05-12T18:00:{at:02}-05:00", fields, "desk", "decisions.jsonl", at + 1
+    )
+
+
+def test_remarks_and_their_readings_go_into_a_pencil_finding() -> None:
+    made, rest, odd = splits.split(
+        [BOTH], [RAIL, TREAD], [SIZE], [decided("split", remarks=["r2"], title="A tread is cracked")]
+    )
+    old, new = made
+    assert not rest
+    assert not odd
+    assert (old.id, old.evidence, old.readings, old.checks, old.state) == (
+        "f1",
+        ({"remark": "r1"},),
+        (),
+        ("c1",),
+        "ink",
+    )
+    assert (new.title, new.evidence, new.readings, new.state) == (
+        "A tread is cracked",
+        ({"remark": "r2"},),
+        ("q1",),
+        "pencil",
+    )
+    assert "third tread" in new.narrative.how_we_know
+    assert "third tread" not in old.narrative.how_we_know
+    assert "The handrail is loose" in new.doubt
+
+
+def test_what_was_split_off_can_be_decided_on_and_keeps_its_id() -> None:
+    first = splits.split([BOTH], [RAIL, TREAD], [], [decided("split", remarks=["r2"], title="A tread is cracked")])[0][
+        1
+    ]
+    told = [decided("accept", first.id, 2), decided("split", remarks=["r2"], title="Another title", at=1)]
+    made, rest, _ = splits.split([BOTH], [TREAD, RAIL], [], told)
+    found, _, odd = decisions.apply(made, [RAIL, TREAD], rest)
+    assert [(f.id, f.state) for f in found] == [("f1", "ink"), (first.id, "ink")]
+    assert not odd
+
+
+def test_a_split_that_leaves_nothing_or_takes_nothing_is_named_and_changes_nothing() -> None:
+    for wrong in ([], ["r1", "r2"], ["r9"], "r1"):
+        made, _, odd = splits.split([BOTH], [RAIL, TREAD], [], [decided("split", remarks=wrong, title="x")])
+        assert made == [BOTH]
+        assert [(t.file, t.line) for t in odd] == [("decisions.jsonl", 1)]
+    assert splits.split([], [], [], [decided("split", remarks=["r1"])])[2][0].mend == "name a finding that is drafted"
