@@ -14,7 +14,7 @@ from kingpost.duty.given import Given, mine
 from kingpost.duty.ledger import Told, as_record, ledger
 from kingpost.duty.permits import with_clauses
 from kingpost.duty.preflight import owed as owe
-from kingpost.judge import audit, decisions, heat_pictures, journaled, plates, run, splits
+from kingpost.judge import audit, decisions, heat_pictures, journaled, plates, run
 from kingpost.judge.evidence import bound, from_rows
 from kingpost.judge.findings import as_found, digest, finding, limitations, menders, merge, order, spoken_readings
 from kingpost.judge.proven import attach, from_checks
@@ -80,11 +80,8 @@ def inspect(
     )
     shots = {p.id for p in visit.photos}
     about_photos = [d for d in decided if d.subject in shots]
-    found, about_words, odd_splits = splits.split(
-        found, heard.remarks, readings, [d for d in decided if d.subject not in shots]
-    )
-    found, remarks, odd = decisions.apply(found, heard.remarks, about_words)
-    odd = [*odd_splits, *odd]
+    about_words = [d for d in decided if d.subject not in shots]
+    found, remarks, odd = decisions.apply(found, heard.remarks, about_words, readings)
     offsets = _offsets(visit)
     looked = ingest(visit.folder, visit.photos, tell)
     tell("filing the pictures")

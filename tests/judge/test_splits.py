@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-from kingpost.judge import decisions, splits
+from dataclasses import replace
+from typing import Any
+
+from kingpost.judge import decisions
 from kingpost.visit.facts import Decision
 from kingpost.visit.record import Finding, Narrative, Reading, Remark
 
@@ -16,51 +19,55 @@ BOTH = Finding(
 )  # fmt: skip
 
 
-def decided(verb: str, subject: str = "f1", at: int = 0, **fields: object) -> Decision:
+def decided(verb: str, subject: str = "f1", at: int = 0, **fields: Any) -> Decision:
     return Decision(
         f"d{at}", subject, verb, f"2026-05-12T18:00:{at:02}-05:00", fields, "desk", "decisions.jsonl", at + 1
     )
 
 
+OFF: dict[str, Any] = {"remarks": ["r2"], "title": "A tread is cracked"}
+
+
 def test_remarks_and_their_readings_go_into_a_pencil_finding() -> None:
-    made, rest, odd = splits.split(
-        [BOTH], [RAIL, TREAD], [SIZE], [decided("split", remarks=["r2"], title="A tread is cracked")]
-    )
-    old, new = made
-    assert not rest
+    (old, new), _, odd = decisions.apply([BOTH], [RAIL, TREAD], [decided("split", **OFF)], [SIZE])
     assert not odd
     assert (old.id, old.evidence, old.readings, old.checks, old.state) == (
-        "f1",
-        ({"remark": "r1"},),
-        (),
-        ("c1",),
-        "ink",
+        *("f1", ({"remark": "r1"},), ()),
+        *(("c1",), "ink"),
     )
-    assert (new.title, new.evidence, new.readings, new.state) == (
-        "A tread is cracked",
-        ({"remark": "r2"},),
-        ("q1",),
-        "pencil",
-    )
+    assert (new.title, new.evidence, new.readings) == ("A tread is cracked", ({"remark": "r2"},), ("q1",))
+    assert new.state == "pencil"
     assert "third tread" in new.narrative.how_we_know
     assert "third tread" not in old.narrative.how_we_know
     assert "The handrail is loose" in new.doubt
 
 
 def test_what_was_split_off_can_be_decided_on_and_keeps_its_id() -> None:
-    first = splits.split([BOTH], [RAIL, TREAD], [], [decided("split", remarks=["r2"], title="A tread is cracked")])[0][
-        1
-    ]
+    first = decisions.apply([BOTH], [RAIL, TREAD], [decided("split", **OFF)])[0][1]
     told = [decided("accept", first.id, 2), decided("split", remarks=["r2"], title="Another title", at=1)]
-    made, rest, _ = splits.split([BOTH], [TREAD, RAIL], [], told)
-    found, _, odd = decisions.apply(made, [RAIL, TREAD], rest)
+    found, _, odd = decisions.apply([BOTH], [TREAD, RAIL], told)
     assert [(f.id, f.state) for f in found] == [("f1", "ink"), (first.id, "ink")]
+    assert not odd
+    assert decisions.apply([BOTH], [RAIL, TREAD], told[:1])[2][0].problem.startswith(f"accept is about {first.id}")
+
+
+def test_what_was_merged_can_be_split_again() -> None:
+    rail = replace(BOTH, evidence=({"remark": "r1"},), readings=())
+    tread = replace(BOTH, id="f2", evidence=({"remark": "r2"},))
+    told = [
+        decided("merge", "f2", 1, into="f1"),
+        decided("reword", "f1", 0, title="Stair"),
+        decided("split", at=2, **OFF),
+    ]
+    found, _, odd = decisions.apply([rail, tread], [RAIL, TREAD], told, [SIZE])
+    assert [(f.title, f.evidence) for f in found] == [
+        *[("Stair", ({"remark": "r1"},)), ("A tread is cracked", ({"remark": "r2"},))]
+    ]
     assert not odd
 
 
 def test_a_split_that_leaves_nothing_or_takes_nothing_is_named_and_changes_nothing() -> None:
     for wrong in ([], ["r1", "r2"], ["r9"], "r1"):
-        made, _, odd = splits.split([BOTH], [RAIL, TREAD], [], [decided("split", remarks=wrong, title="x")])
-        assert made == [BOTH]
+        found, _, odd = decisions.apply([BOTH], [RAIL, TREAD], [decided("split", remarks=wrong, title="x")])
+        assert found == [BOTH]
         assert [(t.file, t.line) for t in odd] == [("decisions.jsonl", 1)]
-    assert splits.split([], [], [], [decided("split", remarks=["r1"])])[2][0].mend == "name a finding that is drafted"

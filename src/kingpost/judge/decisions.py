@@ -9,46 +9,49 @@ from typing import Any
 
 from kingpost.trade.model import STAKES, STANDINGS, WHENS
 from kingpost.visit.facts import Decision, Trouble
-from kingpost.visit.record import Finding, Remark
+from kingpost.visit.record import Finding, Reading, Remark
+
+from . import splits
 
 TEXTS = ("title",)
 PARTS = ("saw", "matters", "do", "who")
 LISTS = {"standing": STANDINGS, "when": WHENS}
 
 
-def newest(decisions: Sequence[Decision]) -> dict[str, list[Decision]]:
-    """Per subject its decisions, oldest first; the later ones win field by field."""
-    out: dict[str, list[Decision]] = {}
-    for d in sorted(decisions, key=lambda d: d.order):
-        out.setdefault(d.subject, []).append(d)
-    return out
-
-
 def apply(
-    findings: Sequence[Finding], remarks: Sequence[Remark], decisions: Sequence[Decision]
+    findings: Sequence[Finding],
+    remarks: Sequence[Remark],
+    decisions: Sequence[Decision],
+    readings: Sequence[Reading] = (),
 ) -> tuple[list[Finding], list[Remark], list[Trouble]]:
-    """Findings and remarks as decided. A finding set aside or merged is gone, and its remarks say where to."""
-    per = newest(decisions)
+    """Findings and remarks as decided, one decision after the other. A finding set aside or merged is gone, and its
+    remarks say where to; one that was split off is there from then on."""
     trouble: list[Trouble] = []
     found = {f.id: f for f in findings}
     notes = {r.id: r for r in remarks}
-    for subject, made in per.items():
-        if subject in found:
-            for d in made:
-                _on_finding(d, found, notes, trouble)
-        elif subject in notes:
-            for d in made:
-                notes[subject] = _on_remark(d, notes[subject])
+    spoken = {q.id: q.remark for q in readings}
+    ever = set(found)
+    lost: dict[str, Decision] = {}
+    for d in sorted(decisions, key=lambda d: d.order):
+        if d.verb == splits.VERB and d.subject in found:
+            odd = splits.split(found, notes, spoken, d)
+            trouble += [odd] if odd else []
+            ever |= set(found)
+        elif d.subject in ever:
+            _on_finding(d, found, notes, trouble)
+        elif d.subject in notes:
+            notes[d.subject] = _on_remark(d, notes[d.subject])
         else:
-            last = made[-1]
-            trouble.append(
-                Trouble(
-                    last.file or "decisions.jsonl",
-                    last.line,
-                    f"{last.verb} is about {subject}, which is not drafted any more; its words are kept here",
-                    "look whether another finding took its place, and decide there",
-                )
+            lost[d.subject] = d
+    for d in lost.values():
+        trouble.append(
+            Trouble(
+                d.file or "decisions.jsonl",
+                d.line,
+                f"{d.verb} is about {d.subject}, which is not drafted any more; its words are kept here",
+                "look whether another finding took its place, and decide there",
             )
+        )
     return list(found.values()), list(notes.values()), trouble
 
 

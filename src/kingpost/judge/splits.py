@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from kingpost.visit.facts import Decision, Trouble
-from kingpost.visit.record import Finding, Reading, Remark
+from kingpost.visit.record import Finding, Remark
 
 from .findings import clock, digest, quote
 
@@ -14,41 +14,36 @@ VERB = "split"
 
 
 def split(
-    findings: Sequence[Finding], remarks: Sequence[Remark], readings: Sequence[Reading], decisions: Sequence[Decision]
-) -> tuple[list[Finding], list[Decision], list[Trouble]]:
-    """Findings with those that were split off, the decisions that are no split, and splits that cannot be made.
+    found: dict[str, Finding], said: Mapping[str, Remark], spoken: Mapping[str, str | None], d: Decision
+) -> Trouble | None:
+    """Split one finding of `found`, in place; what cannot be split is told, and stays.
 
-    A split names `remarks`, some and not all of those behind its finding, and a `title` for what they say. Readings
-    said in these remarks go along; checks stay. What was split off is pencil, under an id that rests on the finding
-    and the remarks, so that later decisions about it survive every run. Of what a finding was split into first, more
-    can be split off in turn.
+    said    remarks by id
+    spoken  the remark in which each reading was said, by the reading's id
+
+    The decision names `remarks`, some and not all of those behind its finding, and a `title` for what they say.
+    Readings said in them go along; checks stay. What was split off is pencil, under an id that rests on the finding
+    and the remarks, so that later decisions about it survive every run.
     """
-    found = {f.id: f for f in findings}
-    said = {r.id: r for r in remarks}
-    spoken = {q.id: q.remark for q in readings}
-    rest: list[Decision] = []
-    odd: list[Trouble] = []
-    for d in sorted(decisions, key=lambda d: d.order):
-        if d.verb != VERB:
-            rest.append(d)
-            continue
-        one, named = found.get(d.subject), d.fields.get("remarks")
-        chosen = {str(r) for r in named} if isinstance(named, list) else set()
-        mine = [str(e["remark"]) for e in one.evidence if "remark" in e] if one else []
-        if one is None or not chosen or not chosen < set(mine):
-            what = "some of its remarks, not none and not all" if one else "a finding that is drafted"
-            odd.append(
-                Trouble(d.file or "decisions.jsonl", d.line, f"split of {d.subject} cannot be made", f"name {what}")
-            )
-            continue
-        gone = [r for r in mine if r in chosen and r in said]
-        found[one.id], new = _apart(one, gone, mine, said, spoken, str(d.fields.get("title", "")).strip())
-        found[new.id] = new
-    return list(found.values()), rest, odd
+    one, named = found[d.subject], d.fields.get("remarks")
+    chosen = {str(r) for r in named} if isinstance(named, list) else set()
+    mine = [str(e["remark"]) for e in one.evidence if "remark" in e]
+    gone = [r for r in mine if r in chosen and r in said]
+    if not gone or not chosen < set(mine):
+        file = d.file or "decisions.jsonl"
+        return Trouble(file, d.line, f"split of {d.subject} cannot be made", "name some of its remarks, not all")
+    found[one.id], new = _apart(one, gone, mine, said, spoken, str(d.fields.get("title", "")).strip())
+    found[new.id] = new
+    return None
 
 
 def _apart(
-    one: Finding, gone: list[str], mine: list[str], said: dict[str, Remark], spoken: dict[str, str | None], title: str
+    one: Finding,
+    gone: list[str],
+    mine: list[str],
+    said: Mapping[str, Remark],
+    spoken: Mapping[str, str | None],
+    title: str,
 ) -> tuple[Finding, Finding]:
     left = [r for r in mine if r not in gone]
     new = replace(
