@@ -14,7 +14,7 @@ from kingpost.duty.given import Given, mine
 from kingpost.duty.ledger import Told, as_record, ledger
 from kingpost.duty.permits import with_clauses
 from kingpost.duty.preflight import owed as owe
-from kingpost.judge import audit, decisions, heat_pictures, journaled, plates, run
+from kingpost.judge import audit, decisions, heat_findings, heat_pictures, journaled, plates, run
 from kingpost.judge.evidence import bound, from_rows
 from kingpost.judge.findings import as_found, digest, finding, limitations, menders, merge, order, spoken_readings
 from kingpost.judge.proven import attach, from_checks
@@ -100,6 +100,8 @@ def inspect(
     beside = by_time([filing_record.corrected(p, filing) for p in visit.photos], [_moment(r, offsets) for r in remarks])
     owed = ledger(Told(visit.facts, remarks, found, readings, limits, photos, ticked, beside), trade, known)
     warmth, odd_frames = _thermal(visit, over, once)
+    warmth = tuple(heat_findings.beside(frame, found, over) for frame in warmth)
+    found = [heat_findings.evidence(f, warmth) for f in found]
     made = Record(
         kingpost=__version__,
         visit=visit.facts,

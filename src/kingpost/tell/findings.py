@@ -274,8 +274,8 @@ def _facts(index: Index, same: Sequence[Finding], photos: list[str], shown: Phot
         out.append(("Also on file", f"photo{'s' if len(more) > 1 else ''}\u00a0{listed(more)}."))
     evidence = [e for f in same for e in f.evidence]
     if frames := index.evidence(evidence, "thermal"):
-        files = [index.frames[t].file for t in frames if t in index.frames]
-        out.append(("Thermal picture", f"{listed(files)}."))
+        told = [f"{index.frame_number[t]}, {index.frames[t].place}" for t in frames if t in index.frames]
+        out.append((f"Thermal picture{'s' if len(told) > 1 else ''}", f"{'; '.join(told)}."))
     if rows := index.evidence(evidence, "row"):
         out.append(("Written down", f"{listed(rows)}."))
     if finding.doubt and finding.state != "ink":

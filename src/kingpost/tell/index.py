@@ -48,6 +48,7 @@ class Index:
         self.checks: dict[str, Check] = {c.id: c for c in record.checks}
         self.photos: dict[str, PhotoRef] = {p.id: p for p in record.photos}
         self.frames: dict[str, FrameRef] = {t.id: t for t in record.thermal}
+        self.frame_number = {t.id: n for n, t in enumerate(record.thermal, 1)}
         self.photo_number = {p.id: n for n, p in enumerate(record.photos, 1)}
         ordered = sorted(record.findings, key=lambda f: _at(self.level(f), LEVELS))
         given = [f.number for f in ordered]

@@ -142,7 +142,7 @@ def _lines(index: Index, finding: Finding) -> Iterator[tuple[str, str, str]]:
             yield f"Photo\u00a0{index.photo_number[key]}", clock(index.taken(photo)), photo.file
     for key in index.evidence(finding.evidence, "thermal"):
         if frame := index.frames.get(key):
-            yield "Thermal picture", (frame.taken or "")[11:16], frame.file
+            yield f"Thermal picture\u00a0{index.frame_number[key]}", (frame.taken or "")[11:16], frame.file
     for key in finding.readings:
         if reading := index.readings.get(key):
             at = clock(index.moment(reading.start)) if reading.start is not None else ""
