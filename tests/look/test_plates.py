@@ -120,6 +120,41 @@ def test_photos_are_read_by_name_or_by_words_near_them() -> None:
     assert [p.id for p in plates.likely(Visit(Path(), Facts(), (walk,), photos))] == ["pb", "pplate"]
 
 
+@pytest.mark.parametrize(
+    ("second", "agrees"),
+    [("18.6", True), ("18.6 A", True), ("186", False), ("18.5", False), ("118.6", False), ("18.65", False)],
+)
+def test_a_line_that_two_looks_read_differently_is_doubted(second: str, agrees: bool) -> None:
+    first, label = line("18.6", 400, 0), line("MCA", 0, 0)
+    half = [
+        Lettering(o.photo, o.text, o.sure, tuple((x / 2, y / 2) for x, y in o.corners))
+        for o in (line(second, 400, 0), label)
+    ]
+    made = read(*plates.agreed([label, first], half, 0.5))["minimum_circuit_ampacity"]
+    assert made.value == 18.6 and (made.sure >= 0.85) == agrees
+
+
+def test_a_line_seen_in_one_look_only_is_doubted() -> None:
+    assert plates.agreed([line("30", 0, 0)], [line("30", 900, 0)], 1.0)[0].sure < 0.85
+
+
+def test_a_line_that_runs_on_into_the_next_label_is_cut_there() -> None:
+    made = read(line("MODEL NO. QN-01-5B85 SERIAL NO. 9967-T-26564 MFG DATE 04/2010", 0, 0))
+    assert {k: f.value for k, f in made.items()} == {
+        "model": "QN-01-5B85", "serial": "9967-T-26564", "made_year": 2010.0,
+    }  # fmt: skip
+    assert read(line("CAPACITY: 40 GALLONS", 0, 0))["tank_volume"].value == 40.0
+
+
+def test_a_plate_upside_down_or_on_its_side_is_turned_before_its_rows_are_read() -> None:
+    """Rows of a plate that is read upside down give the values of their neighbours."""
+    one = drawn(13, seed=2)
+    assert "turned 180" in one.how
+    made = {f.field: f.value for f in fields(plates.Reader(threads=1).read(one.image))}
+    wrong = {k: v for k, v in one.truth.items() if k in made and made[k] != v}
+    assert len(made) >= 4 and not wrong
+
+
 def test_a_drawn_plate_is_read() -> None:
     one = drawn(8, seed=3)
     made = {f.field: f.value for f in fields(plates.Reader().read(np.ascontiguousarray(one.image)))}

@@ -16,16 +16,20 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
+from PIL import Image
 
 from kingpost.trade.looking import table
 from kingpost.visit.facts import Lettering, Photo, Trouble, Visit
 
-from .ingest import store
+from .ingest import ingest, store
 from .ingest_worker import upright
 
-EDITION = 1  # raise it when what is read changes
+EDITION = 2  # raise it when what is read changes
 LONGEST = 1600  # px of the longer side; the reader finds no more in a larger one, and takes longer
 UPRIGHT_SHARE = 0.5  # of the lines, that must lie level
+FIND = 960  # px of the longer side in which lines are looked for; they are read at full size
+SECOND, DIFFER = 0.75, 0.7  # size of the second look; what is left of a line's sureness where the two looks differ
+CLEAR = 0.9  # mean sureness of letters that are the right way up
 TRUST = 0.5  # below it a line is no lettering
 MEND = "install it with: pip install 'kingpost[look]'"
 
@@ -55,6 +59,8 @@ def read_visit(visit: Visit, tell: Callable[[str], None] | None = None) -> Visit
     photos = likely(visit)
     if not photos:
         return visit
+    # decoded in ingest's own processes, which a damaged file may end, and kept for it
+    copies = ingest(visit.folder, [p for p in photos if _kept(p.digest) is None], tell)
     found: list[Lettering] = []
     reader: Reader | None = None
     odd: list[Trouble] = []
@@ -65,15 +71,21 @@ def read_visit(visit: Visit, tell: Callable[[str], None] | None = None) -> Visit
                 tell(f"reading plates, {number} of {len(photos)}")
             try:
                 reader = reader or Reader()
-                kept = reader.read(np.asarray(upright(visit.folder / photo.file, LONGEST)))
+                if photo.id not in copies.seen:
+                    continue  # ingest names it
+                kept = reader.read(_pixels(copies.copy(photo) or visit.folder / photo.file))
             except ImportError:
                 odd.append(Trouble("photos/", None, f"{len(photos)} photos of plates are not read: no RapidOCR", MEND))
                 break
             except OSError:
-                continue  # ingest names it
+                continue  # a copy that went in the meantime: it is read next time
             _keep(photo.digest, kept)
         found += [replace(one, photo=photo.id) for one in kept]
     return replace(visit, lettering=tuple(found), trouble=(*visit.trouble, *odd))
+
+
+def _pixels(path: Path) -> NDArray[np.uint8]:
+    return np.asarray(upright(path, LONGEST))
 
 
 def _path(digest: str) -> Path:
@@ -100,22 +112,47 @@ def _keep(digest: str, found: Iterable[Lettering]) -> None:
 
 
 class Reader:
-    """RapidOCR, loaded once. Raises ImportError where it is not installed."""
+    """RapidOCR, loaded once. Raises ImportError where it is not installed.
 
-    def __init__(self) -> None:
+    threads  processors to use; 0 leaves it to the library
+    """
+
+    def __init__(self, threads: int = 0) -> None:
         from rapidocr import RapidOCR
 
         logging.getLogger("RapidOCR").setLevel(logging.ERROR)
-        self._engine: Any = RapidOCR(params={"Global.log_level": "error"})
+        # without its own turning of single lines: it would read an upside-down plate and leave its rows upside down
+        params: dict[str, Any] = {"Global.log_level": "error", "Global.use_cls": False}
+        params |= {"Det.limit_type": "max", "Det.limit_side_len": FIND}
+        for kind in ("intra", "inter") if threads else ():
+            params[f"EngineConfig.onnxruntime.{kind}_op_num_threads"] = threads
+        self._engine: Any = RapidOCR(params=params)
 
     def read(self, image: NDArray[np.uint8]) -> list[Lettering]:
-        """The lines of a picture (RGB), turned so that most lie level; corners in px of the turned picture."""
-        lines = self._lines(image)
-        level = sum(_level(one) for one in lines)
-        if lines and level < UPRIGHT_SHARE * len(lines):
-            turned = [self._lines(np.ascontiguousarray(np.rot90(image, k))) for k in (1, 3)]
-            lines = max(turned, key=_worth)
-        return lines
+        """The lines of a picture (RGB), turned so that most lie level; corners in px of the turned picture.
+
+        It is looked at twice, the second time smaller: a line that is not read alike both times is doubted. What a
+        reader guesses at an edge of a letter changes with the size; what stands there does not.
+        """
+        lines, k = self._turned(image)
+        if not lines:
+            return []
+        smaller = Image.fromarray(np.ascontiguousarray(np.rot90(image, k)))
+        size = (round(SECOND * smaller.width), round(SECOND * smaller.height))
+        return agreed(lines, self._lines(np.asarray(smaller.resize(size, Image.Resampling.BICUBIC))), SECOND)
+
+    def _turned(self, image: NDArray[np.uint8]) -> tuple[list[Lettering], int]:
+        """The lines and how often the picture was turned left, by 90 degrees, to read them: most is read upright."""
+        first = self._lines(image)
+        level = sum(_level(one) for one in first) >= UPRIGHT_SHARE * len(first)
+        if not first or (level and _clear(first)):
+            return first, 0
+        tries = [(first, 0)] if level else []
+        for k in (2,) if level else (1, 3):
+            tries.append((self._lines(np.ascontiguousarray(np.rot90(image, k))), k))
+            if tries[-1][0] and _clear(tries[-1][0]):
+                break
+        return max(tries, key=lambda one: _worth(one[0]))
 
     def _lines(self, image: NDArray[np.uint8]) -> list[Lettering]:
         made = self._engine(np.ascontiguousarray(image[:, :, ::-1]))
@@ -130,6 +167,35 @@ class Reader:
         ]
 
 
+def agreed(first: Sequence[Lettering], second: Sequence[Lettering], scale: float) -> list[Lettering]:
+    """The lines of a first look, those less sure that a second one does not hold the same where they stand.
+
+    scale  of the second picture against the first
+    """
+    out = []
+    for one in first:
+        left, right, top, bottom = _box(one)
+        row = []
+        for other in second:
+            a, b, c, d = (v / scale for v in _box(other))
+            across = min(bottom, d) - max(top, c)
+            if min(right, b) > max(left, a) and across > 0.5 * min(bottom - top, d - c):
+                row.append((a, _squeezed(other.text)))
+        there, mine = "".join(text for _, text in sorted(row)), re.escape(_squeezed(one.text))
+        same = re.search(rf"(?<![\d.,]){mine}(?![\d.,]*\d)" if mine[:1].isdigit() else mine, there)
+        out.append(one if same else replace(one, sure=round(DIFFER * one.sure, 4)))
+    return out
+
+
+def _box(one: Lettering) -> tuple[float, float, float, float]:
+    xs, ys = [x for x, _ in one.corners], [y for _, y in one.corners]
+    return min(xs), max(xs), min(ys), max(ys)
+
+
+def _squeezed(text: str) -> str:
+    return re.sub(r"\s+", "", text.upper()).strip(".:-=")
+
+
 def _level(one: Lettering) -> bool:
     (ax, ay), (bx, by), *_ = one.corners
     return abs(bx - ax) >= abs(by - ay) and _wide(one)
@@ -138,6 +204,12 @@ def _level(one: Lettering) -> bool:
 def _wide(one: Lettering) -> bool:
     xs, ys = [x for x, _ in one.corners], [y for _, y in one.corners]
     return len(one.text) < 3 or max(xs) - min(xs) >= max(ys) - min(ys)
+
+
+def _clear(lines: Sequence[Lettering]) -> bool:
+    """Is it lettering the right way up? Upside down, most of it is guessed."""
+    letters = sum(len(one.text) for one in lines)
+    return _worth(lines) >= CLEAR * letters
 
 
 def _worth(lines: Sequence[Lettering]) -> float:

@@ -5,10 +5,12 @@ The words are looking/plates.toml. A serial number is text: nothing is made of i
 
 from __future__ import annotations
 
+import itertools
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from difflib import SequenceMatcher
+from functools import cache
 from math import hypot
 from typing import Any
 
@@ -21,6 +23,7 @@ TWIN = re.compile(r"[OQILSBZ]")  # letters of a code that may be digits; nothing
 MONTHS = "JAN FEB MAR APR MAY JUN JUL AUG SEP OCT NOV DEC".split()
 SLIP, FUZZY, BELOW, FAR, TWINS, CROSS = 0.7, 0.93, 0.95, 0.8, 0.8, 0.6  # what each leaves of the sureness
 ROW, BELOW_MOST, ASIDE = 0.6, 2.2, 2.5  # heights of a line: of one row, the next row, beginning alike
+INNER = 5  # letters of a label that cuts a line where it stands in the middle
 LONG = 3.0  # length to height of a line that shows which way rows run
 
 
@@ -73,7 +76,7 @@ def bare(text: str) -> str:
 
 def _lines(lettering: Sequence[Lettering]) -> list[_Line]:
     out = []
-    for o in lettering:
+    for o in (piece for one in lettering for piece in apart(one)):
         (ax, ay), (bx, by), (cx, cy), (dx, dy) = o.corners
         along = ((bx - ax + cx - dx) / 2, (by - ay + cy - dy) / 2)
         length = hypot(*along) or 1.0
@@ -82,6 +85,42 @@ def _lines(lettering: Sequence[Lettering]) -> list[_Line]:
         run = (along[0] / length, along[1] / length)
         out.append(_Line(o.text, bare(o.text), o.sure, *middle, run, length, max(1.0, height)))
     return _smoothed(out)
+
+
+def apart(one: Lettering) -> list[Lettering]:
+    """A line that runs on into the label of the next value, as two or more; each with its share of the length.
+
+    >>> box = ((0.0, 0.0), (200.0, 0.0), (200.0, 20.0), (0.0, 20.0))
+    >>> [(o.text, round(o.corners[0][0])) for o in apart(Lettering("p", "QN-01-5B85 SERIAL NO", 0.9, box))]
+    [('QN-01-5B85', 0), ('SERIAL NO', 110)]
+    """
+    at, cuts = 0, list[int]()
+    for found in _inner().finditer(one.text.upper()):
+        if found.start() > 0 and found.start() >= at:
+            cuts.append(found.start())
+        at = found.end()
+    if not cuts:
+        return [one]
+    (ax, ay), (bx, by), (cx, cy), (dx, dy) = one.corners
+    out = []
+    for start, end in itertools.pairwise([0, *cuts, len(one.text)]):
+        p, q = start / len(one.text), end / len(one.text)
+        corners = (
+            (ax + (bx - ax) * p, ay + (by - ay) * p), (ax + (bx - ax) * q, ay + (by - ay) * q),
+            (dx + (cx - dx) * q, dy + (cy - dy) * q), (dx + (cx - dx) * p, dy + (cy - dy) * p),
+        )  # fmt: skip
+        out.append(replace(one, text=one.text[start:end].strip(), corners=corners))
+    return out
+
+
+@cache
+def _inner() -> re.Pattern[str]:
+    """Labels that are long enough to be known in the middle of a line, the longest first."""
+    data = table("plates.toml")
+    names = {n for f in data["field"] for n in f["labels"]} | set(data["other"]["labels"])
+    names -= {u for f in data["field"] for u in f.get("units", ())}  # "40 GALLONS" is a value
+    long = sorted((n for n in names if len(n.replace(" ", "")) >= INNER), key=lambda n: (-len(n), n))
+    return re.compile("|".join(rf"(?<![A-Z]){r'[^A-Z0-9]+'.join(map(re.escape, n.split()))}(?![A-Z])" for n in long))
 
 
 def _smoothed(lines: list[_Line]) -> list[_Line]:
