@@ -9,21 +9,19 @@ import tomllib
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field, replace
 from functools import cache
-from pathlib import Path
 from typing import Any
 
 from kingpost.inspection import inspect, plainly
-from kingpost.listen.hear import SpokenHandling, SpokenLimit
-from kingpost.trade.load import trade
 from kingpost.trade.standards import standards
 from kingpost.visit import read
 from kingpost.visit.facts import Decision
 from kingpost.visit.owed import Matter
-from kingpost.visit.record import Finding, Record, Remark
+from kingpost.visit.record import Finding, Record
 
-HERE = Path(__file__).parent / "tall-1952"
+from .by_hand import HERE, by_hand
+
+Once = Callable[[str, object, Callable[[], Any]], Any]
 AT = "2026-09-14T16:00:00-07:00"
-GAPS = ("gap", "unverified_gap", "there")
 
 
 @dataclass
@@ -56,47 +54,12 @@ def key() -> dict[str, Any]:
 def record(right: bool = False) -> Record:
     """The visit as decided: true drafts accepted, some with bad words; false ones set aside.
 
-    right   with what was misheard corrected by hand (`[heard]` of the key), so that only what is owed is scored
+    right   as a perfect listener would have heard it (heard.toml), so that only what is owed is scored
     """
     visit = read(HERE)
-    once = _heard_right if right else plainly
+    once: Once = by_hand if right else plainly
     first = inspect(visit, once=once)
     return inspect(replace(visit, decisions=tuple(_worded(first))), once=once)
-
-
-def _heard_right(name: str, _key: object, make: Callable[[], Any]) -> Any:
-    """`once` of `inspect`, with the hearing corrected."""
-    made = make()
-    if name != "hearing":
-        return made
-    fix, remarks = key()["heard"], list[Remark]()
-    place, last = "", ""
-    for r in made.remarks:
-        begins = next(((p, end) for start, end, p in fix["places"] if r.text.startswith(start)), None)
-        place, last = begins if begins else (place, last)
-        r = replace(r, place=place or r.place)
-        place = "" if last and r.text.startswith(last) else place
-        if r.text.startswith(tuple(fix["plain"])):
-            r = replace(r, use="information", why_set_aside="")
-        remarks.append(r)
-    at = {r.id: r for r in remarks}
-    plain = {r.id for r in remarks if r.text.startswith(tuple(fix["plain"]))}
-    handled = [_moved(h, at) for h in made.handled]
-    handled = [replace(h, closed_at=None) if h.text.startswith(tuple(fix["stands"])) else h for h in handled]
-    for thing, text, where in fix["changed"]:
-        r = next(r for r in remarks if r.text == text)
-        handled.append(SpokenHandling(trade().handled[thing].name, text, where, r.start, None, (r.id,), r.source))
-    limits = [x for x in made.limits if not plain & set(x.remarks)]
-    for text in fix["limits"]:
-        r = next(r for r in remarks if r.text.startswith(text))
-        limits.append(SpokenLimit(r.text, r.place, "crawl_space", (r.id,), r.start, r.source))
-    drafts = [_moved(d, at) for d in made.drafts if not plain & set(d.remarks)]
-    return replace(made, remarks=remarks, handled=handled, limits=limits, drafts=drafts)
-
-
-def _moved(one: Any, at: dict[str, Remark]) -> Any:
-    """A draft or a change at the place of its first remark."""
-    return replace(one, place=at[one.remarks[0]].place) if one.remarks and one.remarks[0] in at else one
 
 
 def _worded(first: Record) -> list[Decision]:
@@ -105,13 +68,13 @@ def _worded(first: Record) -> list[Decision]:
     true = (*key()["planted"]["told"], *key()["planted"]["also_told"], *key()["planted"]["dropped"])
     made, n = list[Decision](), -1
     for f in sorted(first.findings, key=lambda f: f.id):
-        if not any(t in said_of(first, f) for t in true):
+        if not any(plain(t) in plain(said_of(first, f)) for t in true):
             made.append(Decision(f"x{f.id}", f.id, "set_aside", AT, {"why": "misheard: he said that it is sound"}))
             continue
         n += 1
         fields: dict[str, Any] = {"do": words[n]} if n < len(words) else {}
         if "Right pane" in said_of(first, f):
-            fields = {"title": "The left pane is cracked."}
+            fields["title"] = "The left pane is cracked."
         made.append(Decision(f"d{n}", f.id, "reword" if fields else "accept", AT, fields))
     return made
 
@@ -120,6 +83,11 @@ def said_of(made: Record, f: Finding) -> str:
     """The words behind a finding."""
     ids = {str(e["remark"]) for e in f.evidence if "remark" in e}
     return " ".join(r.text for r in made.remarks if r.id in ids)
+
+
+def plain(text: str) -> str:
+    """Words as they are compared: listening writes a hyphen as a space."""
+    return text.replace("-", " ")
 
 
 def told(m: Matter, made: Record) -> str:
@@ -229,7 +197,7 @@ def told_now(made: Record) -> Score:
         out.ask(
             said, bool(mine) and all((t.state == "told" and who in t.who) if who else t.state == "open" for t in mine)
         )
-    wanted = [said for said, _ in key()["told"]["units"]]
+    wanted = [*(said for said, _ in key()["told"]["units"]), *key()["told"]["either"]]
     out.false = [of[t.finding] for t in made.owed.told if not any(w in of[t.finding] for w in wanted)]
     return out
 
@@ -241,7 +209,7 @@ def planted(made: Record) -> Score:
     loose = " ".join(told(m, made) for m in made.owed.matters if m.kind == "loose")
     stand = {g[0] for g in open_gaps(made)}
     for said in want["told"]:
-        out.ask(said, said in found)
+        out.ask(said, plain(said) in plain(found))
     for said in want["dropped"]:
         out.ask(said, said in loose or said in found)
     for what, clause in want["hidden"]:
@@ -276,7 +244,7 @@ def scored(right: bool = False) -> dict[str, Score]:
 
 if __name__ == "__main__":  # python -m tests.duty.tall
     for right in (False, True):
-        print("with the hearing corrected by hand" if right else "the whole chain")
+        print("heard by hand" if right else "the whole chain")
         for name, s in scored(right).items():
             print(f"  {name}: {len(s.wanted) - len(s.missed)} of {len(s.wanted)}, {len(s.false)} beside them")
             print(*(f"    missed {m}" for m in s.missed), *(f"    beside {m}" for m in s.false), sep="\n")

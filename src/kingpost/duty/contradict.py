@@ -8,7 +8,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+from kingpost.listen.patterns import longest
 from kingpost.listen.sweeps import indexes, place_of
+from kingpost.trade.duties import Claim
 from kingpost.visit.record import Finding, Reading, Record, Remark
 
 from .given import Given
@@ -30,6 +32,7 @@ NOT_REAR = frozenset("on in up to down of".split())
 LOOK_AGAIN = "look at the plate or its picture again"
 UP = ("upstairs", "second floor", "second story", "upper floor")
 Value = tuple[float, float, Reading]
+SUBJECT = 2  # words before what a plain remark is about
 TURNED_ON = ("turned ... on", "back on", "came on")
 
 
@@ -103,18 +106,28 @@ def _lacking(record: Record, house: House, given: Given) -> list[Clash]:
         place = place_of(r.place, given.trade, index.rooms)
         if place is not None and place.id in house.absent_places:
             note(house.absent_places[place.id], place.name, {"remark": r.id})
-        if r.use not in ("finding", "reading", "limitation", "as_found"):
+        if r.use not in ("finding", "reading", "limitation", "as_found", "information"):
             continue
-        for hit in index.parts.find(normed(r.text)):
-            if hit.key in absent and hit.key in given.trade.components and not _denies(normed(r.text), hit.start):
+        words = normed(r.text)
+        for hit in longest(index.parts.find(words)):
+            if r.use == "information" and (hit.start > SUBJECT or DENIALS & set(words)):
+                continue  # only what a plain remark is about: "sump pump ran", not "no drip, as from a sump pump"
+            if hit.key in absent and hit.key in given.trade.components and not _denies(words, hit.start):
                 note(absent[hit.key], given.trade.components[hit.key].name, {"remark": r.id})
-    out = []
+    said = {r.id: r.text for r in record.remarks}
+    out = list[Clash]()
     for key, both in by_fact.items():
         source, _, name = key.partition("|")
-        told = "visit.toml" if source.startswith(("house.", "rooms.")) else "a remark"
-        says = f"The file speaks of the {name}, but {told} ({source}) says that this house has none."
+        if source in said:  # one denial is one question, however much is said of the thing
+            if any(c.key.startswith(f"lacks|{source}|") for c in out):
+                continue
+            says, mend = f"The file speaks of the {name}, but it was said: “{said[source]}”", "set aside the wrong one"
+        else:
+            says = f"The file speaks of the {name}, but visit.toml ({source}) says that this house has none."
+            mend = f"correct {source}, or take out what is said of the {name}"
         shown = tuple({str(e): e for _, e in both}.values())
-        out.append(Clash(f"lacks|{key}", says, f"correct {source}, or take out what is said of the {name}", shown))
+        shown = (*shown, {"remark": source}) if source in said else shown
+        out.append(Clash(f"lacks|{key}", says, mend, shown))
     return out
 
 
@@ -139,9 +152,14 @@ def _denies(words: Sequence[str], at: int) -> bool:
 
 def _claims(record: Record, given: Given) -> list[Clash]:
     per: dict[str, dict[str, list[tuple[str, dict[str, str]]]]] = {}
-    for text, evidence, _ in texts(record):
+    rooms = indexes(given.trade, given.standards).rooms
+    for c in given.duties.claims.values():
+        if stated := _stated(c, record):
+            per.setdefault(c.topic, {}).setdefault(c.value, []).append(stated)
+    for text, evidence, label in texts(record):
+        place = place_of(label, given.trade, rooms)
         for c in given.duties.claims.values():
-            said = first(text, c.said)
+            said = first(text, c.said) if not c.levels or (place is not None and place.level in c.levels) else ""
             if said and not has(text, c.unless) and not has(text, [f"no {said}", f"not {said}"]):
                 per.setdefault(c.topic, {}).setdefault(c.value, []).append((said, evidence))
     out = []
@@ -152,6 +170,20 @@ def _claims(record: Record, given: Given) -> list[Clash]:
             says = f"Two answers to {topic}: {listed(sorted(values))} (said: {told})."
             out.append(Clash(f"claim|{topic}", says, "say which is right, and reword or set aside the other", shown))
     return out
+
+
+def _stated(c: Claim, record: Record) -> tuple[str, dict[str, str]] | None:
+    """What visit.toml says of a claim's topic: `foundation = "crawl space"`, `[utilities] water = "on"`."""
+    table, _, name = c.fact.rpartition(".")
+    facts = record.visit
+    if table == "utilities":
+        value: object = {True: "on", False: "off"}.get(facts.utilities.get(name), "")  # type: ignore[arg-type]
+    else:
+        more = facts.more.get("house", {})
+        value = getattr(facts, name, None) or (more.get(name) if isinstance(more, dict) else None) if name else None
+    text = str(value or "")
+    fits = bool(text) and has(text, c.fact_said) and not has(text, c.fact_unless)
+    return (f"{name} = {text}", {"fact": f"{table or 'house'}.{name}"}) if fits else None
 
 
 def _values(record: Record, given: Given) -> list[Clash]:

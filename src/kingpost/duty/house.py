@@ -266,7 +266,7 @@ def _whole(found: Iterable[str], standards: Standards) -> set[str]:
     """What is denied, and the optional parts that stand or fall with it: no fireplace, no hearth of it."""
     out = set(found)
     for p in standards.parts.values():
-        if p.optional and (p.id in out or (p.components and p.components[0] in out)):
+        if p.optional and (p.id in out or out & set(p.stands_on or p.components[:1])):
             out.add(f"part:{p.id}")
     return out
 

@@ -11,7 +11,7 @@ from kingpost.trade.duties import Lift
 from kingpost.visit.record import Limitation, PhotoRef
 
 from .given import Given
-from .permits import _about, permit, reason_of
+from .permits import _about, is_limit, permit, reason_of
 from .words import has, listed, lower_first, normed, upper_first
 
 SHOWN = 3  # parts that one limit names
@@ -113,7 +113,15 @@ def says(x: Limitation, named: frozenset[str], place_id: str, lift: Lift | None,
     return f"{what} {were} not {deed}{because}.{shows}"
 
 
-def no_limit(x: Limitation, put_back: frozenset[str]) -> bool:
-    """ "Back door's locked" of somebody who puts things back tells no limit: its remarks tell the putting back."""
+def no_limit(x: Limitation, put_back: frozenset[str], tells: frozenset[str], given: Given) -> bool:
+    """Words that were taken for a limit and are none: a door locked again, somebody told, a kind that was named.
+
+    put_back  remarks that tell a putting back; tells: remarks that say who was told of a hazard
+    """
     said = {str(e["remark"]) for e in x.evidence if "remark" in e}
-    return bool(said) and said <= put_back and x.code in ("needs_key_or_code", "shut_down")
+    if not said or given.of(x.id, "reword", "accept"):
+        return False
+    if said & tells or (not x.code and not is_limit(x.text, given.standards)):
+        return True
+    locked = x.code == "needs_key_or_code" and not is_limit(x.text, given.standards)
+    return locked or (said <= put_back and x.code in ("needs_key_or_code", "shut_down"))

@@ -63,6 +63,14 @@ def permit(
     return min(best, key=lambda b: b[0])[1] if best else None
 
 
+def is_limit(text: str, standards: Standards) -> bool:
+    """Whether words tell a limit at all: a reason, or a denial. A lock is one only where it kept somebody out."""
+    denies = _has(text, standards.sweeps["denial"].said)
+    if _has(text, standards.sweeps["locked_up"].said):
+        return denies
+    return denies or bool(reason_of(text, standards))
+
+
 def bars(
     limits: Sequence[Limitation], facts: Facts, laws: Sequence[Standard], trade: Trade, standards: Standards
 ) -> list[Bar]:
@@ -70,6 +78,8 @@ def bars(
     index = indexes(trade, standards)
     out = []
     for x in limits:
+        if not x.code and not is_limit(x.text, standards):
+            continue
         named, place_id = _about(x, trade, index)
         shown = tuple({k: str(v) for k, v in e.items()} for e in x.evidence)
         how = "run" if _has(x.text, standards.sweeps["not_run"].said) else "seen"

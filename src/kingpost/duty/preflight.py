@@ -23,7 +23,7 @@ from .lint import lint
 from .loops import as_found, loops, paired
 from .safety import cards
 from .slips import slips
-from .told import told_now
+from .told import tells, told_now
 from .watch import watch
 
 UNCLEAR = "unclear"
@@ -35,7 +35,8 @@ def owed(record: Record, ledger: Ledger, given: Given) -> Record:
     found, gone = as_found(record, given)
     found = paired(found, record.photos, record, given)
     back = frozenset(str(e["remark"]) for a in found if a.put_back for e in a.evidence if "remark" in e)
-    limited = [x for x in limits(record.limitations, record.photos, given) if not no_limit(x, back)]
+    says = frozenset(r.id for r in record.remarks if tells(r, given))
+    limited = [x for x in limits(record.limitations, record.photos, given) if not no_limit(x, back, says, given)]
     kept = {x.id for x in limited}
     dropped = {x.id: "" for x in record.limitations if x.id not in kept} | gone
     remarks = tuple(_kept(r, dropped, back) for r in record.remarks)
@@ -89,9 +90,11 @@ def asking(whole: Owed) -> list[Matter]:
 
 
 def _kept(r: Remark, gone: dict[str, str], back: frozenset[str]) -> Remark:
-    """A remark with what still is made of it; of a limit that is none, the putting back remains."""
+    """A remark with what still is made of it; of a limit that is none, the putting back or the bare words remain."""
     into = _moved(r.into, gone)
-    use = "as_found" if r.use == "limitation" and r.id in back and into != r.into else r.use
+    use = r.use
+    if r.use == "limitation" and into != r.into and (r.id in back or not into):
+        use = "as_found" if r.id in back else "information"
     return replace(r, into=into, use=use) if into != r.into else r
 
 

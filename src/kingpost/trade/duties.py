@@ -143,6 +143,26 @@ class Imminent:
     to: tuple[str, ...]
     said: tuple[str, ...] = ()
     unless: tuple[str, ...] = ()  # words that take it back
+    about: tuple[str, ...] = ()  # words by which somebody is told of it
+
+
+@dataclass(frozen=True, slots=True)
+class Telling:
+    """Words by which the inspector says that somebody was told, and the way it was done."""
+
+    id: str
+    how: str
+    said: tuple[str, ...]
+    unless: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Listener:
+    """Somebody who can be told."""
+
+    id: str
+    name: str
+    said: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -180,6 +200,11 @@ class Claim:
     value: str
     said: tuple[str, ...]
     unless: tuple[str, ...] = ()
+    levels: tuple[str, ...] = ()  # only words said there: "from the hatch" in the attic
+    fact: str = ""  # a key of visit.toml that says it too: foundation, or utilities.water
+    fact_said: tuple[str, ...] = ()
+    fact_unless: tuple[str, ...] = ()
+    LIMITS: ClassVar[dict[str, tuple[str, ...]]] = {"levels": LEVELS}
 
 
 @dataclass(frozen=True, slots=True)
@@ -239,6 +264,8 @@ class Duties:
     law_numbers: dict[str, LawNumber]
     watch: dict[str, WatchFor]
     imminent: dict[str, Imminent]
+    tellings: dict[str, Telling]
+    listeners: dict[str, Listener]
     vague: dict[str, Vague]
     overreach: dict[str, Overreach]
     claims: dict[str, Claim]
@@ -270,6 +297,8 @@ def load_duties(*over: Path, trade: Trade | None = None, standards: Standards | 
         law_numbers=laid("law_numbers", "law_number", LawNumber),
         watch=laid("watch", "watch", WatchFor),
         imminent=laid("imminent", "imminent", Imminent),
+        tellings=laid("telling", "telling", Telling),
+        listeners=laid("listeners", "listener", Listener),
         vague=laid("vague", "vague", Vague),
         overreach=laid("overreach", "overreach", Overreach),
         claims=laid("claims", "claim", Claim),

@@ -120,6 +120,7 @@ class Part:
     said: tuple[str, ...] = ()
     optional: bool = False
     found: str = ""  # inside or outside: what is named elsewhere by the same word is another thing
+    stands_on: tuple[str, ...] = ()  # components without any of which it is not there; the first of all unless said
     floors: int = 0  # no question any more where the house has rooms on so many floors
     there_with: tuple[str, ...] = ()  # nor where it has one of these places
     LIMITS: ClassVar[dict[str, tuple[str, ...]]] = {"found": ("", "inside", "outside")}
@@ -313,6 +314,7 @@ def _cross(made: Standards, trade: Trade, faults: list[Fault], where: Where) -> 
 
     for part in made.parts.values():
         need("standards/parts.toml", None, f'part "{part.id}"', "component", part.components, trade.components)
+        need("standards/parts.toml", None, f'part "{part.id}"', "stands_on", part.stands_on, part.components)
         need("standards/parts.toml", None, f'part "{part.id}"', "there_with", part.there_with, trade.places)
     for room in made.rooms.values():
         need("standards/rooms.toml", None, "room_kind", "id", [room.id], trade.places)
