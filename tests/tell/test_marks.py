@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
+import re
 from base64 import b64decode
 from collections.abc import Mapping
+from dataclasses import replace
+from html import unescape
+from pathlib import Path
 from typing import Any
 from xml.etree import ElementTree
 
 from kingpost.tell.marks import CASING, INK, marked, says
 from kingpost.tell.pictures import Picture
+
+from .invented_house import house, told
 
 PHOTO = Picture("data:image/jpeg;base64,AAAA", 400, 300)
 RING = {"shape": "ring", "points": [[0.25, 0.5], [0.75, 0.75]], "label": "crack <1>", "length": ""}
@@ -51,3 +57,25 @@ def test_two_marks_at_most_and_the_words_tell_them() -> None:
     assert len(drawn(RING, LINE, ARROW).findall(f"{SVG}path")) == 4
     assert says((RING, LINE, ARROW)) == "Marked: ring, crack <1>; line, 22.5 ± 0.2 in."
     assert says(()) == ""
+
+
+def test_words_of_two_marks_do_not_lie_over_each_other() -> None:
+    crack = {"shape": "ring", "points": [[0.3, 0.25], [0.7, 0.75]], "label": "step crack", "length": ""}
+    wide = {"shape": "line", "points": [[0.35, 0.3], [0.62, 0.68]], "label": "", "length": "0.4 ± 0.1 in"}
+    first, second = (drawn(crack, wide).findall(f"{SVG}text")[n] for n in (1, 3))
+    letter = float(first.get("font-size", 0))
+    assert abs(float(first.get("y", 0)) - float(second.get("y", 0))) >= letter
+
+
+def test_what_an_arrow_says_stands_at_its_tail() -> None:
+    arrow = {"shape": "arrow", "points": [[0.2, 0.9], [0.8, 0.2]], "label": "here", "length": ""}
+    text = drawn(arrow).findall(f"{SVG}text")[1]
+    assert float(text.get("x", 0)) < 200 and float(text.get("y", 0)) > 200
+
+
+def test_the_words_for_who_cannot_see_tell_the_mark_in_the_report(tmp_path: Path) -> None:
+    record = house(1)
+    photos = tuple(replace(p, marks=(RING, ARROW)) for p in record.photos)
+    made = told(replace(record, photos=photos), tmp_path, pdf=False).html
+    told_of = [a for a in re.findall(r'alt="([^"]*)"', made) if "For finding 1:" in a]
+    assert told_of and all(unescape(a).endswith(". Marked: ring, crack <1>; arrow.") for a in told_of)

@@ -211,7 +211,7 @@ def _shot(index: Index, photo: PhotoRef, finding: Finding, pictures: Pictures, t
     words = photo_words(index, photo, finding.title)
     number = f"Photo\u00a0{index.photo_number[photo.id]}" + (f", {at}" if at else "")
     about = tidy(sentence(words))
-    alt = f"{about or 'Photograph.'} For finding {index.number[finding.id]}: {tidy(finding.title)}"
+    alt = f"{about or 'Photograph.'} For finding {index.number[finding.id]}: {tidy(sentence(finding.title))}"
     picture = pictures.on_paper(photo) if theme == "print" else pictures.of(photo)
     return Shot(photo, picture, f"{number}. {about}".strip(), f"{alt} {marks.says(photo.marks)}".strip())
 

@@ -18,7 +18,9 @@ if TYPE_CHECKING:
 
 MOST = 2  # more hide what they point at
 INK, CASING = "#86176b", "#ffffff"  # tokens.css: --mark
-LINE, AROUND, HEAD, LETTER = 0.008, 0.016, 0.035, 0.045  # shares of the longer side; a little more than a hair in print
+Point = tuple[float, float]  # px
+Box = tuple[float, float, float, float]  # left, top, right, bottom
+LINE, AROUND, HEAD, LETTER = 0.008, 0.016, 0.035, 0.055  # shares of the longer side; a little more than a hair in print
 
 
 def marked(picture: Picture, marks: Sequence[Mapping[str, Any]]) -> Picture:
@@ -27,7 +29,8 @@ def marked(picture: Picture, marks: Sequence[Mapping[str, Any]]) -> Picture:
         return picture
     w, h = picture.width, picture.height
     size = float(max(w, h))
-    drawn = "".join(_drawn(mark, w, h, size) for mark in marks[:MOST])
+    taken: list[Box] = []
+    drawn = "".join(_drawn(mark, w, h, size, taken) for mark in marks[:MOST])
     svg = (
         f'<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink" viewBox="0 0 {w} {h}" '
         f'width="{w}" height="{h}"><image width="{w}" height="{h}" xlink:href="{picture.uri}"/>{drawn}</svg>'
@@ -41,7 +44,7 @@ def says(marks: Sequence[Mapping[str, Any]]) -> str:
     return f"Marked: {'; '.join(told)}." if told else ""
 
 
-def _drawn(mark: Mapping[str, Any], w: int, h: int, size: float) -> str:
+def _drawn(mark: Mapping[str, Any], w: int, h: int, size: float, taken: list[Box]) -> str:
     points = [(float(x) * w, float(y) * h) for x, y in mark["points"]]
     path = _path(str(mark["shape"]), points, size)
     out = "".join(
@@ -50,7 +53,8 @@ def _drawn(mark: Mapping[str, Any], w: int, h: int, size: float) -> str:
         for colour, wide in ((CASING, AROUND), (INK, LINE))
     )
     words = " ".join(filter(None, (str(mark["length"]), str(mark["label"]))))
-    return out + (_words(words, points, w, h, size) if words else "")
+    near = points[:1] if mark["shape"] == "arrow" else points  # what an arrow says stands at its tail
+    return out + (_words(words, near, w, h, size, taken) if words else "")
 
 
 def _path(shape: str, points: Sequence[tuple[float, float]], size: float) -> str:
@@ -77,16 +81,23 @@ def _path(shape: str, points: Sequence[tuple[float, float]], size: float) -> str
     return line + "".join(f"M{a:.1f},{b:.1f}L{c:.1f},{d:.1f}" for a, b, c, d in ticks)
 
 
-def _words(words: str, points: Sequence[tuple[float, float]], w: int, h: int, size: float) -> str:
-    """Beside the mark, within the picture."""
+def _words(words: str, points: Sequence[Point], w: int, h: int, size: float, taken: list[Box]) -> str:
+    """Above the mark, or below it; within the picture, and not over other words where there is room."""
     letter = LETTER * size
     wide = 0.55 * letter * len(words)
     x = min(max(sum(x for x, _ in points) / len(points) - wide / 2, letter / 3), max(letter / 3, w - wide - letter / 3))
-    top = min(y for _, y in points) - letter * 0.6
-    y = top if top > letter else min(h - letter / 3, max(y for _, y in points) + letter * 1.4)
+    over, under = min(y for _, y in points) - letter * 0.6, max(y for _, y in points) + letter * 1.4
+    lines = [y for y in (over, under, over - 1.2 * letter, under + 1.2 * letter) if letter < y < h - letter / 3]
+    free = [y for y in lines if not any(_meet((x, y - letter, x + wide, y + letter / 4), box) for box in taken)]
+    y = (free or lines or [h - letter / 3])[0]
+    taken.append((x, y - letter, x + wide, y + letter / 4))
     style = f'font-family="Overpass,Verdana,sans-serif" font-weight="700" font-size="{letter:.1f}"'
     at = f'x="{x:.1f}" y="{y:.1f}" {style}'
     return (
         f'<text {at} fill="none" stroke="{CASING}" stroke-width="{letter / 4:.1f}" stroke-linejoin="round">'
         f'{escape(words)}</text><text {at} fill="{INK}">{escape(words)}</text>'
     )
+
+
+def _meet(one: Box, other: Box) -> bool:
+    return one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]
