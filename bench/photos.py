@@ -71,6 +71,7 @@ def walks() -> None:
     """Ten walks of 250 pictures: one camera an hour behind, the other 40 s ahead."""
     place, finding, none, clocks = list[bool](), list[bool](), list[bool](), list[tuple[float, float]]()
     wrong, caught, doubts, seconds = 0, 0, 0, 0.0
+    chances: list[tuple[float, bool]] = []
     for seed in WALKS:
         walk = make(seed)
         seen = {name: measure(picture(shot)) for name, shot in walk.truth.items()}
@@ -84,6 +85,8 @@ def walks() -> None:
             place.append(one.place == shot.place)
             (finding if shot.finding else none).append(right)
             doubts += bool(one.doubts)
+            sure = (one.probability or 0.0) * (one.place_probability or 0.0)
+            chances.append((sure, not (right and place[-1])))
             if not (right and place[-1]):
                 wrong += 1
                 caught += bool(one.doubts)
@@ -91,7 +94,14 @@ def walks() -> None:
     print(f"  right place                       {share(place)}")
     print(f"  right finding, of those with one  {share(finding)}")
     print(f"  none, of those with none          {share(none)}")
-    print(f"  errors that the doubts hold       {caught}/{wrong} = {caught / max(1, wrong):.1%}; doubts {doubts}")
+    print(f"  pictures in doubt                 {doubts}/{len(place)} = {doubts / len(place):.1%}")
+    print(f"  errors that the doubts hold       {caught}/{wrong} = {caught / max(1, wrong):.1%}")
+    print(f"  right among those not in doubt    {1 - (wrong - caught) / (len(place) - doubts):.1%}")
+    for part in (0.08, 0.16, 0.25):
+        listed = sorted(chances)[: round(part * len(chances))]
+        print(
+            f"  the {part:.0%} least sure hold           {sum(w for _, w in listed) / max(1, wrong):.1%} of the errors"
+        )
     print(f"  clocks within {NEAR_S:g} s               {share(abs(away) <= NEAR_S for away, _ in clocks)}")
     print(f"  clocks within twice their own uncertainty {share(abs(away) <= 2 * u for away, u in clocks)}")
 

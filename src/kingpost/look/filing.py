@@ -13,7 +13,8 @@ from .filing_clocks import Clock
 from .filing_words import Said, ordered
 from .quality import Seen, faults, sharpest
 
-PLACE_SURE, FINDING_SURE = 0.75, 0.8  # chances below which a picture is in doubt
+SURE = 0.85  # chance that place and finding are both right, below which a picture is in doubt; our choice
+EACH = SURE**0.5  # where it is in doubt, that of them is told whose own chance is below this: one is, at least
 SHARED = 0.5  # chance from which a picture is filed with a further finding
 ALSO = 0.15  # the same for a further finding of the same part: its picture shows them all
 BURST_S = 3.0
@@ -136,9 +137,10 @@ def _decided(chances: filing_chain.Chances, places: Sequence[str], kin: Mapping[
     chance = round(min(1.0, groups[best[0]]), 3)
     found = _of_part(best[0], single, kin)
     doubts = []
-    if sure < PLACE_SURE and len(order) > 1:
+    doubtful = sure * chance < SURE
+    if doubtful and sure < EACH and len(order) > 1:
         doubts.append(f"place: {places[order[0]] or 'not said'}, or {places[order[1]] or 'not said'}")
-    if chance < FINDING_SURE:
+    if doubtful and (chance < EACH or not doubts):
         other = next((_of_part(g, single, kin) for g in best[1:] if not set(_of_part(g, single, kin)) & set(found)), ())
         doubts.append(f"finding: {' and '.join(found) or 'none'}, or {' and '.join(other) or 'none'}")
     return {

@@ -14,8 +14,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from .filing_habits import Habits, learn
 from .filing_places import MOVE, MOVE_PAUSE, PAUSE_S
-from .filing_words import BEFORE_S, REACH_S, SPARE, Numbers, Said, lag
+from .filing_words import SPARE, Numbers, Said
 
 # Our choice (basis: memory), as logs.
 BURST, BURST_S = 2.0, 3.0  # the same camera, within so many seconds: the same thing
@@ -23,6 +24,7 @@ SAME = 2.5  # nearly the same picture: the same thing
 BACK, BACK_S = -0.7, 15.0  # a picture of words said before those of the picture before it; and so much per seconds
 LEAST_PLACE, MOST_PLACES = 0.02, 4
 ARRIVE_S, WIDE_VIEWS = 20.0, 6.0  # before the first words in a place; so many times as many pictures of no words
+PASSES = 2  # times the habits are learned
 ARRIVE = 0.7  # in a silence between two places: chance at its end that the next is reached already
 
 
@@ -63,14 +65,24 @@ def solve(
     """Chances of every picture. `shots` and `said` are in order of time; `alike`, `same` are in the order of shots."""
     if not shots:
         return []
-    states = [_states(s.at, said, where) for s in shots]
-    first = _passes(shots, said, states, alike, same, None)
-    look = _by_place(shots, states, first, alike, len(places))
-    second = _passes(shots, said, states, alike, same, look)
-    return [_chances(s, c, said, len(places)) for s, c in zip(states, second, strict=True)]
+    habits, look = Habits(), None
+    for _ in range(PASSES):
+        states = _states(shots, said, where, habits)
+        made = _passes(shots, said, states, alike, same, look)
+        look = _by_place(shots, states, made, alike, len(places))
+        habits = _learned(shots, said, states, made)
+    states = _states(shots, said, where, habits)
+    made = _passes(shots, said, states, alike, same, look)
+    return [_chances(s, c, said, len(places)) for s, c in zip(states, made, strict=True)]
 
 
-def _states(at: float, said: Sequence[Said], where: Numbers) -> _States:
+def _states(shots: Sequence[Shot], said: Sequence[Said], where: Numbers, habits: Habits) -> list[_States]:
+    """What each picture may be."""
+    rates = habits.rates(np.array([s.at for s in shots]), said)
+    return [_states_of(shot.at, rates[n], said, where) for n, shot in enumerate(shots)]
+
+
+def _states_of(at: float, rates: Numbers, said: Sequence[Said], where: Numbers) -> _States:
     words, place, fit = list[int](), list[int](), list[float]()
     now = _where_at(at, said, where)
     spare = SPARE * (WIDE_VIEWS if _arriving(at, said, where) else 1.0)
@@ -78,16 +90,20 @@ def _states(at: float, said: Sequence[Said], where: Numbers) -> _States:
         words.append(-1)
         place.append(p)
         fit.append(float(np.log(spare * now[p])))
-    for k, one in enumerate(said):
-        if one.start - 10 * BEFORE_S <= at <= one.end + REACH_S:
-            rate = one.pull * float(lag(np.array([at]), one.start, one.end)[0])
-            if rate < SPARE / 1000:
-                continue
-            for p in _likely(where[k]):
-                words.append(k)
-                place.append(p)
-                fit.append(float(np.log(rate * where[k, p])))
+    for k in np.flatnonzero(rates >= SPARE / 1000).tolist():
+        for p in _likely(where[k]):
+            words.append(k)
+            place.append(p)
+            fit.append(float(np.log(rates[k] * where[k, p])))
     return _States(np.array(words), np.array(place), np.array(fit))
+
+
+def _learned(shots: Sequence[Shot], said: Sequence[Said], states: Sequence[_States], made: Sequence[Numbers]) -> Habits:
+    """The habits that these chances show."""
+    words = np.zeros((len(shots), len(said)))
+    for n, (s, c) in enumerate(zip(states, made, strict=True)):
+        np.add.at(words[n], s.words[s.words >= 0], c[s.words >= 0])
+    return learn(np.array([s.at for s in shots]), said, words)
 
 
 def _arriving(at: float, said: Sequence[Said], where: Numbers) -> bool:

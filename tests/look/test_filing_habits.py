@@ -1,0 +1,43 @@
+"""How late a person takes pictures, learned from the walk."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from kingpost.look import filing_chain
+from kingpost.look.filing import file
+from kingpost.look.filing_habits import FIRST_S, STEP_S, Habits, learn
+from kingpost.look.filing_words import Said
+
+from .invented_walk import make
+
+
+def test_a_lateness_that_pictures_show_is_learned_and_few_pictures_change_little() -> None:
+    said = [Said(f"r{n}", 100.0 * n, 100.0 * n + 4, "attic") for n in range(80)]
+    at = np.array([100.0 * n + 12 for n in range(80)])
+    made = learn(at, said, np.eye(80))
+    assert abs(FIRST_S + STEP_S * float(np.argmax(made.late)) - 12.0) <= STEP_S
+    assert abs(float(made.late.sum()) * STEP_S - 1.0) < 1e-6
+    assert made.share > 0.6
+    assert learn(at[:2], said, np.eye(80)[:2]).share < 0.1
+
+
+def test_without_pictures_of_words_the_usual_lateness_stays() -> None:
+    assert learn(np.array([3.0]), [Said("r1", 0.0, 4.0, "attic")], np.zeros((1, 1))).share == 0.0
+
+
+def test_what_is_learned_files_more_pictures_right(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A walk whose lateness was drawn with other numbers than ours, by time and words alone."""
+    walk = make(203, offsets=(0.0, 0.0))
+
+    def right() -> int:
+        made = file(walk.photos, walk.said, {}, dict.fromkeys(walk.offsets, 0.0)).photos
+        true = {n: (t.finding,) if t.finding else () for n, t in walk.truth.items()}
+        return sum(
+            set(want) <= set(made[n].findings) and bool(want) == bool(made[n].findings) for n, want in true.items()
+        )
+
+    learned = right()
+    monkeypatch.setattr(filing_chain, "learn", lambda *_: Habits())
+    assert learned > right()
