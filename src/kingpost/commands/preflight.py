@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from kingpost.trade.duties import MatterKind
     from kingpost.visit.owed import Matter, Owed, SafetyCard
 
+WALKED = ("gap", "unverified_gap", "there")  # kinds that are closed by walking there
 SHOWN, WIDTH = 12, 118  # lines of one kind that are shown; characters of a line
 
 
@@ -62,9 +63,12 @@ def _part(head: str, found: list[Matter], kinds: dict[str, MatterKind], every: b
     out = [f"{head} ({len(found)})"]
     for kind, group in groupby(found, key=lambda m: m.kind):
         mine = list(group)
-        lines = _by_place(mine) if not every and kind in ("gap", "unverified_gap", "there") else _lines(mine, every)
-        out.append(f"  {kinds[kind].name} ({len(mine)})")
-        shown = lines if every else lines[:SHOWN]
+        walked = not every and kind in WALKED
+        lines = _by_place(mine) if walked else _lines(mine, every)
+        places = len({m.place for m in mine})
+        count = f"{len(mine)} in {places} places" if walked and places > 1 else f"{len(mine)}"
+        out.append(f"  {kinds[kind].name} ({count})")
+        shown = lines if every or walked else lines[:SHOWN]
         out += [f"    {line}" for line in shown]
         if len(lines) > len(shown):
             out.append(f"    ... and {len(lines) - len(shown)} more; --all shows them")
@@ -72,12 +76,26 @@ def _part(head: str, found: list[Matter], kinds: dict[str, MatterKind], every: b
 
 
 def _by_place(found: list[Matter]) -> list[str]:
-    """What is missing, one line a place, in the order of the shortest way."""
+    """What is missing, one entry a place in the order of the shortest way, one verb with all that it is about."""
+    from kingpost.duty.ledger import VERBS
+
     out = []
     for place, group in groupby(found, key=lambda m: m.place):
-        says = list(dict.fromkeys(m.says.split(". ")[0].rstrip(".") for m in group))
-        out += _wrapped(f"{place}: {'; '.join(says)}")
-    return out
+        by_verb: dict[str, list[str]] = {}
+        for m in group:
+            says = m.says.split(". ")[0].rstrip(".?")
+            verb = next((v for v in VERBS if says.startswith(f"{v} ")), "")
+            by_verb.setdefault(verb, []).append(_short(says.removeprefix(verb).strip()))
+        parts = (f"{verb} {', '.join(dict.fromkeys(what))}".strip() for verb, what in by_verb.items())
+        out.append(f"{place}: {'; '.join(parts)}")
+    return [line for text in out for line in _wrapped(text)]
+
+
+def _short(what: str) -> str:
+    """ "one of the lights, fans and switches" -> "lights/fans/switches"; of three ways to say it the first."""
+    first, *others = what.removeprefix("one of the ").removesuffix(" in the room").split(" or ")
+    whole = first if len(others) > 1 else " or ".join((first, *others))
+    return whole.replace(", ", "/").replace(" and ", "/")
 
 
 def _lines(found: list[Matter], every: bool) -> list[str]:

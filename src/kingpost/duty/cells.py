@@ -14,6 +14,7 @@ from .house import Evidence, House, Spot
 from .permits import Bar, permit
 
 WHOLE_PLACES = ("entered", "method", "walked")  # wordings of a place gone into as such
+MISSING = "missing"  # the family of faults of what is not there
 DECAY = ("decayed",)  # families of faults that make probing fall due
 RUN = ("operate", "measure")
 AWAY = ("agreed", "needs_key_or_code", "access_size", "in_use")  # what keeps from looking and from running alike
@@ -99,8 +100,8 @@ def _cell(clause: Clause, spot: Spot, parts: tuple[str, ...], g: Ground) -> Cell
         return Cell(clause, spot, parts, "done", ({"tick": tick.id},), tick.why)
     looks = _looks(clause, spot, parts, g)
     good = [s for s in looks if _shows(clause, s)]
-    of = g.house.count(spot, clause.counts) if clause.amount == "every" else None
-    seen = sum(s.count for s in good)
+    of = _many(clause, spot, g) if clause.amount == "every" else None
+    seen = max(sum(s.count for s in good), int(bool(good)))
     evidence = _evidence(good or looks)
     bar = _bar(clause, spot, comps, g)
     enough = _enough(clause, spot, good, seen, of, g)
@@ -137,6 +138,8 @@ def _met(where: str, s: Sight, g: Ground) -> bool:
     place = g.trade.places.get(s.place_id)
     if not where or place is None or place.level == "house":
         return True
+    if where in g.trade.places:
+        return place.kind != "room" or _within(place.id, (where,), g.trade)
     return (place.level in OUTDOORS) == (where == "outside")
 
 
@@ -187,6 +190,8 @@ def _enough(clause: Clause, spot: Spot, good: Sequence[Sight], seen: int, of: in
         return False
     if clause.amount != "every":
         return True
+    if spot.kind == "room" and any(s.fault == MISSING for s in good):
+        return True  # what was found missing cannot be tried
     if any(s.every and (spot.kind != "house" or s.extent in ("", "house")) for s in good):
         return True
     return of is not None and seen >= of
@@ -288,6 +293,14 @@ def _gone(
     if clause.counts and g.house.count(spot, clause.counts) == 0:
         return [{"fact": f"rooms.{spot.key}" if spot.key else "house"}], "None of them here, by the counts given."
     return None
+
+
+def _many(clause: Clause, spot: Spot, g: Ground) -> int | None:
+    """How many there are: as counted, else as such a room usually has."""
+    told = g.house.count(spot, clause.counts)
+    room = g.standards.rooms.get(spot.place_id)
+    usual = room.usual.get(clause.counts) if room else None
+    return told if told is not None else usual if isinstance(usual, int) else None
 
 
 def _may_lack(part: str, g: Ground) -> bool:

@@ -75,6 +75,9 @@ def sights(
         place = place_of(label, trade, index.rooms)
         return place.id if place else ""
 
+    proves: dict[str, frozenset[str]] = {}
+    for w in standards.wordings.values():
+        proves |= {q: proves.get(q, frozenset()) | {w.id} for q in w.quantities}
     out = [_of(look, beside) for look in swept.looks]
     for f in findings:
         said = [str(e["remark"]) for e in f.evidence if "remark" in e]
@@ -91,7 +94,7 @@ def sights(
                 q.place,
                 at(q.place),
                 ({"reading": q.id},),
-                ways(said) | {"tested"},
+                ways(said) | {"tested"} | proves.get(q.quantity, frozenset()),
                 quantity=q.quantity,
             )
         )

@@ -5,6 +5,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
@@ -49,8 +50,15 @@ TRIES = {  # a closer word for what has to be shown
     "reversed": "try the reversing of",
     "moved": "move aside",
 }
+VERBS = sorted({*DOES.values(), *TRIES.values(), "is there any"}, key=len, reverse=True)  # how a gap begins
 STRENGTH = ("operate", "measure", "inspect", "second_pass", "describe")  # trying takes in looking
 ANYWHERE = "house"
+COUNTED = {
+    "windows": "window",
+    "receptacles": "receptacle",
+    "inner_doors": "interior_door",
+    "entry_doors": "exterior_door",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -191,8 +199,10 @@ def _node(c: Cell, g: Ground) -> str:
     if c.spot.kind == "level":
         return c.spot.level
     comps = g.standards.components(c.parts) if c.parts else frozenset()
-    seen = sorted({s.place_id for k in comps for s in g.by_part.get(k, ()) if s.place_id})
+    often = Counter(s.place_id for k in comps for s in g.by_part.get(k, ()) if s.place_id)
     usual = [p for part in c.parts for i in g.standards.parts[part].components for p in g.trade.components[i].places]
+    levels = {g.trade.places[p].level for p in usual}  # a place where such a part is never met was misheard
+    seen = sorted(often, key=lambda p: (g.trade.places[p].level not in levels, -often[p], p))
     lived = {r.level for r in g.house.rooms}
     for place in (*c.clause.places, *seen, *usual):
         level = g.trade.places[place].level
@@ -208,6 +218,8 @@ def _gap(node: str, found: Sequence[Cell], g: Ground) -> Gap:
     parts = " or ".join(g.standards.parts[p].name for p in first.parts)
     label = first.spot.label if first.spot.kind != "house" else (g.house.key(node) or node)
     some = {"some": "", "sample": "one of the ", "every": "all the "}[first.clause.amount]
+    if many := g.house.count(first.spot, first.clause.counts or COUNTED.get("".join(first.parts[:1]), "")):
+        some = f"{some}{many} " if many > 1 and some else some
     if not parts.endswith("s"):
         some = ""
     does = TRIES.get(first.clause.words, DOES[first.clause.duty])

@@ -147,7 +147,7 @@ def _gaps(ledger: Ledger, given: Given) -> list[Matter]:
     for g in ledger.gaps:
         read = [c for k in g.clauses if not (c := given.standards.clauses[k]).unverified]
         kind = "there" if g.asks else "unverified_gap" if g.unverified else "gap"
-        name = digest("m", "gap", g.place, g.part, g.says)
+        name = digest("m", "gap", g.place, g.part, "told" if g.duty == "describe" else "looked at")
         what = f"{g.part or g.clauses[0]}{f'@{g.place}' if g.label == g.place else ''}"
         mend = f"look, or say why not; or tick {g.clauses[0]}{f'@{g.place}' if g.label == g.place else ''}"
         evidence = tuple({"clause": c} for c in g.clauses)

@@ -119,11 +119,10 @@ class Part:
     components: tuple[str, ...]
     said: tuple[str, ...] = ()
     optional: bool = False
-    found: str = ""  # inside or outside: what is named elsewhere by the same word is another thing
+    found: str = ""  # inside, outside or a place: what is named elsewhere by the same word is another thing
     stands_on: tuple[str, ...] = ()  # components without any of which it is not there; the first of all unless said
     floors: int = 0  # no question any more where the house has rooms on so many floors
     there_with: tuple[str, ...] = ()  # nor where it has one of these places
-    LIMITS: ClassVar[dict[str, tuple[str, ...]]] = {"found": ("", "inside", "outside")}
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,15 +131,17 @@ class RoomKind:
 
     id: str
     has: tuple[str, ...]
+    usual: Mapping[str, Any] = field(default_factory=dict)  # how many it usually has of what is counted: { gfci = 1 }
     LIMITS: ClassVar[dict[str, tuple[str, ...]]] = {"has": NEEDS}
 
 
 @dataclass(frozen=True, slots=True)
 class Wording:
-    """Words by which a duty shows as done, or a kind as told."""
+    """Words by which a duty shows as done, or a kind as told; and readings that cannot be had without doing it."""
 
     id: str
     said: tuple[str, ...]
+    quantities: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -315,9 +316,21 @@ def _cross(made: Standards, trade: Trade, faults: list[Fault], where: Where) -> 
     for part in made.parts.values():
         need("standards/parts.toml", None, f'part "{part.id}"', "component", part.components, trade.components)
         need("standards/parts.toml", None, f'part "{part.id}"', "stands_on", part.stands_on, part.components)
+        need(
+            "standards/parts.toml",
+            None,
+            f'part "{part.id}"',
+            "found",
+            [part.found],
+            ["inside", "outside", *trade.places],
+        )
         need("standards/parts.toml", None, f'part "{part.id}"', "there_with", part.there_with, trade.places)
     for room in made.rooms.values():
         need("standards/rooms.toml", None, "room_kind", "id", [room.id], trade.places)
+        need("standards/rooms.toml", None, f'room_kind "{room.id}"', "usual", room.usual, NEEDS)
+    for wording in made.wordings.values():
+        at = f'wording "{wording.id}"'
+        need("standards/wordings.toml", None, at, "quantity", wording.quantities, trade.quantities)
     for absence in made.absences.values():
         at = f'absence "{absence.id}"'
         need("standards/absences.toml", None, at, "part", absence.parts, made.parts)
