@@ -38,6 +38,14 @@ async def waveform(sound: Path, per_s: float, kept: Path) -> dict[str, Any]:
     return await asyncio.shield(task)
 
 
+async def end() -> None:
+    """The server stops: what is being decoded is given up."""
+    for task in list(_running.values()):
+        task.cancel()
+        with contextlib.suppress(asyncio.CancelledError, DeskError):
+            await task
+
+
 async def _made(sound: Path, per_s: float, at: Path) -> dict[str, Any]:
     process = await asyncio.create_subprocess_exec(
         sys.executable, "-m", "kingpost.desk.peaks", str(sound), str(per_s), stdout=asyncio.subprocess.PIPE

@@ -9,6 +9,7 @@ from kingpost.visit import VisitError
 from kingpost.visit.errors import Troubles
 from kingpost.visit.house import read as read_house
 
+from . import peaks
 from .guard import Pairing
 from .judging import Judging
 from .live import Hub
@@ -42,4 +43,5 @@ class Desk:
     async def end(self) -> None:
         self.hub.close()
         await self.judging.end()
+        await peaks.end()
         await asyncio.to_thread(self.store.close)

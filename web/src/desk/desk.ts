@@ -29,6 +29,7 @@ class Desk {
   /** Subjects whose new text is being made: the last event about each. */
   waiting = new Map<string, string>();
   judging = "";
+  failed = false;
   online = true;
   said = "";
   trouble = "";
@@ -128,9 +129,10 @@ class Desk {
     });
     on("judging", (data: { state: string; step: string; trouble: string }) => {
       this.judging = data.state === "working" || data.state === "waiting" ? data.step || "the drafts are made anew" : "";
-      if (data.state === "failed") this.trouble = data.trouble;
+      this.failed = data.state === "failed";
+      if (this.failed) this.trouble = data.trouble;
     });
-    on("judged", () => void this.fetchRecord());
+    on("judged", () => { this.trouble = ""; void this.fetchRecord(); });
     on("facts", () => { this.wordsOld = true; void this.fetchHouse(); });
     on("ping", () => undefined);
     live.onerror = () => { this.online = false; this.changed(); };
@@ -169,7 +171,9 @@ class Desk {
         this.report += 1;
       }
       for (const [subject, event] of this.waiting) if ((this.numbers.get(event) ?? Infinity) <= upTo) this.waiting.delete(subject);
+      const first = !this.draft;
       if (!this.drafts.some((f) => f.id === this.draft)) this.draft = (this.drafts.find((f) => f.number >= this.lastNumber) ?? this.drafts.at(-1))?.id ?? "";
+      if (first && this.draft && !this.player.source) this.cue();
       this.online = true;
     } catch (err) {
       if (err instanceof Refused && err.status === 404) this.judging ||= "the first drafts are being made";
@@ -178,6 +182,13 @@ class Desk {
     this.changed();
   }
   private lastNumber = 0;
+
+  /** Asks for the drafts again, where making them failed. */
+  async judge(): Promise<void> {
+    this.trouble = "";
+    try { await ask(this.door("judge"), { method: "POST", body: "{}", headers: { "content-type": "application/json" } }); } catch (err) { this.fault(err); }
+    this.changed();
+  }
 
   private fault(err: unknown): void {
     if (err instanceof Refused) this.trouble = err.message;
@@ -230,12 +241,16 @@ class Desk {
   select(draft: string, play = false): void {
     [this.draft, this.form, this.about, this.inList] = [draft, "", "", false];
     this.lastNumber = this.current?.number ?? 0;
-    const first = this.current?.evidence.map((e) => this.rec?.remarks.find((r) => r.id === e.remark)).find(Boolean);
-    if (first) { this.player.seek(this, first.source, first.start, play); }
+    this.cue(play);
     this.changed();
   }
+  /** The cursor of the walk goes to the first remark of the draft. */
+  private cue(play = false): void {
+    const first = this.current?.evidence.map((e) => this.rec?.remarks.find((r) => r.id === e.remark)).find(Boolean);
+    if (first) this.player.seek(this, first.source, first.start, play);
+  }
   show(panel: Panel): void {
-    [this.panel, this.form, this.about, this.item, this.inList] = [panel, "", "", "", panel !== "report"];
+    [this.panel, this.form, this.about, this.item, this.itemAt, this.inList] = [panel, "", "", "", 0, panel !== "report"];
     this.changed();
   }
   unfold(form: Form, about: string): void { [this.form, this.about] = [form, about]; this.changed(); }
@@ -245,17 +260,21 @@ class Desk {
   async add(kind: string, fields: Fields, says: string): Promise<boolean> {
     const journal = this.journal;
     if (!journal) return false;
+    const subject = typeof fields.subject === "string" ? fields.subject : "", was = this.waiting.get(subject);
+    if (subject) this.waiting.set(subject, was ?? "");
+    this.changed();
     try {
       if (journal.empty) await journal.add("begin", { name: "desk", app: __VERSION__ });
       const { event } = await journal.add(kind, fields);
       this.known(event);
-      if (typeof fields.subject === "string") this.waiting.set(fields.subject, event.id);
+      if (subject) this.waiting.set(subject, event.id);
       [this.trouble, this.form, this.about] = ["", "", ""];
       this.said = `${says}. Kept here.`;
       this.changed();
       void this.send(says);
       return true;
     } catch (err) {
+      if (was === undefined) this.waiting.delete(subject);
       this.trouble = `Not kept: ${err instanceof Error ? err.message : String(err)}. Free some space on this disk, then try again.`;
       this.changed();
       return false;
@@ -283,22 +302,28 @@ class Desk {
     if (undo && (await this.add("undo", { event: undo.id }, "It counts again"))) this.waiting.set(String(event.subject ?? ""), this.events.at(-1)!.id);
   }
 
+  /** Sends what waits. The last thing said to be kept here is then said to be on the server, or not. */
   private async send(says = ""): Promise<void> {
+    this.telling = says || this.telling;
     if (this.sending || !this.visit) return;
     this.sending = true;
-    try {
-      await give(this.visit);
-      this.online = true;
-      if (says) this.said = `${says}. On the server.`;
-    } catch (err) { this.fault(err); }
+    do {
+      try {
+        await give(this.visit);
+        this.online = true;
+      } catch (err) { this.fault(err); }
+      this.unsent = (await db.events(this.visit)).filter((k) => !k.there).length;
+    } while (this.unsent && this.online && !this.trouble);
     this.sending = false;
-    this.unsent = (await db.events(this.visit)).filter((k) => !k.there).length;
-    if (this.unsent && this.online && says) setTimeout(() => void this.send(says), 50);
-    if (this.unsent && !this.online && says) this.said = `${says}. Kept here; the server has not got it yet.`;
+    if (this.telling && !this.trouble) {
+      this.said = this.unsent ? `${this.telling}. Kept here; the server has not got it yet.` : `${this.telling}. On the server.`;
+      if (!this.unsent) this.telling = "";
+    }
     this.changed();
   }
+  private telling = "";
   get where(): string {
-    return this.unsent ? `${this.unsent} kept here, not yet on the server` : this.online ? "all on the server" : "the server cannot be reached; what you decide is kept here";
+    return this.unsent ? `${this.unsent} kept here, not yet on the server` : this.online ? "All on the server" : "The server cannot be reached; what you decide is kept here";
   }
 }
 

@@ -52,7 +52,7 @@ function Open({ f }: { f: Finding }) {
       <p class="facts"><span><Glyph of={f.standing} />{STANDING[f.standing]}</span><span><Glyph of={f.when} />{WHEN[f.when]}</span>{f.at_stake.map((s) => <span key={s}><Glyph of={s} />{STAKE[s]}</span>)}</p>
       <p class="where">{cap(f.place)}{f.component && `, ${f.component}`}. {f.state === "ink" ? `Ink: ${DID[f.decided] ?? "decided"}.` : "Pencil: not decided yet."}</p>
       {f.doubt && <p class="doubt"><b>Doubt.</b> {f.doubt}</p>}
-      <div class="acts" role="group" aria-label="Decide">{ACTS.map(([key, says, act]) => <button key={key} class={key === "a" ? "do" : ""} aria-keyshortcuts={desk.keys ? key : undefined} aria-expanded={key === "a" ? undefined : desk.about === f.id && desk.form !== "" && says.toLowerCase().startsWith(desk.form === "aside" ? "set" : desk.form)} onClick={act}><Kbd>{key.toUpperCase()}</Kbd>{says}</button>)}</div>
+      <div class="acts" role="group" aria-label="Decide">{ACTS.map(([key, says, act]) => <button key={key} class={key === "a" && f.state === "pencil" ? "do" : ""} aria-keyshortcuts={desk.keys ? key : undefined} aria-expanded={key === "a" ? undefined : desk.about === f.id && desk.form !== "" && says.toLowerCase().startsWith(desk.form === "aside" ? "set" : desk.form)} onClick={act}><Kbd>{key.toUpperCase()}</Kbd>{says}</button>)}</div>
       {desk.about === f.id && <Forms f={f} />}
       <div class="text">{(Object.keys(PARTS) as (keyof typeof PARTS)[]).filter((k) => n[k]).map((k) => <p key={k}><b>{PARTS[k]}.</b> {n[k]}</p>)}
         {f.cautions.map((c) => <p class="caution" key={c}>{c}</p>)}</div>
@@ -85,7 +85,8 @@ export function Drafts() {
             })}
           </section>
         ))}
-        {!drafts.length && <p class="quiet pad">{desk.judging ? `No drafts yet: ${desk.judging}.` : "No drafts: nothing that was said or measured became one."}</p>}
+        {desk.failed && <p class="pad"><b>The drafts could not be made anew.</b> What you decide is kept. <button class="plain" onClick={() => void desk.judge()}>Try again</button></p>}
+        {!drafts.length && !desk.failed && <p class="quiet pad">{desk.judging ? `No drafts yet: ${desk.judging}.` : "No drafts: nothing that was said or measured became one."}</p>}
       </div>
     </section>
   );

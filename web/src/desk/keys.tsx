@@ -21,6 +21,13 @@ const MORE: [string, string][] = [
 const off = (e: KeyboardEvent) => { const at = e.target as HTMLElement; return at.matches("input:not([type=checkbox]):not([type=radio]), textarea, select"); };
 const soon = (act: () => void) => requestAnimationFrame(() => requestAnimationFrame(act));
 
+/** The row of the open list that keys are for. */
+function row(): HTMLElement | null {
+  const all = [...document.querySelectorAll<HTMLElement>("[data-item]")], at = all.find((e) => e.dataset.item === desk.item) ?? all[Math.min(desk.itemAt, all.length - 1)] ?? null;
+  if (at) desk.item = at.dataset.item!;
+  return at;
+}
+
 function move(by: number): void {
   if (desk.inList) {
     const all = [...document.querySelectorAll<HTMLElement>("[data-item]")], n = all.findIndex((e) => e.dataset.item === desk.item);
@@ -64,6 +71,8 @@ function pressed(e: KeyboardEvent): void {
   }
   if (at.closest("form") && !["?", "/"].includes(key)) return;
   if (key === "j" || key === "k") return act(() => move(key === "j" ? 1 : -1));
+  const own = desk.inList && row()?.querySelector<HTMLElement>(`[data-key="${CSS.escape(key)}"]`);
+  if (own) return act(() => own.click());
   if (key === "n") return act(next);
   if (key === "u") return act(() => void desk.undo());
   if (key === "?") return act(() => (document.getElementById("keys") as HTMLDialogElement).showModal());
@@ -75,11 +84,7 @@ function pressed(e: KeyboardEvent): void {
   const count = COUNTED[Number(key) - 1];
   if (count) return act(() => show(count[0]));
   if (key === "l") return act(() => { if (desk.panel !== "loose") show("loose"); else { desk.inList = true; move(1); } });
-  if (desk.inList) {
-    const row = document.getElementById(`i-${desk.item}`), button = row?.querySelector<HTMLElement>(`[data-key="${CSS.escape(key)}"]`);
-    if (button) act(() => button.click());
-    return;
-  }
+  if (desk.inList) return;
   const forms = { r: "reword", s: "standing", p: "place", m: "merge", b: "split", x: "aside" } as const;
   if (key === "a") return act(acts.accept);
   if (key in forms) act(() => acts.form(forms[key as keyof typeof forms]));

@@ -45,8 +45,9 @@ function Map() {
   );
 }
 
+const why = (said: string): string => { try { return (JSON.parse(said) as { error: { problem: string } }).error.problem; } catch { return "the server said nothing of it"; } };
 function Report() {
-  const frame = useRef<HTMLIFrameElement>(null), [shown, set] = useState(0), [loading, load] = useState(true);
+  const frame = useRef<HTMLIFrameElement>(null), [shown, set] = useState(0), [loading, load] = useState(true), [failed, fail] = useState("");
   useEffect(() => {
     if (!desk.report || shown === desk.report) return;
     const t = setTimeout(() => { load(true); set(desk.report); }, shown ? SETTLES_MS : 0);
@@ -59,8 +60,9 @@ function Report() {
     <>
       <p class="pad quiet pdf">{left ? `${left} things still block delivery; until then it is headed as a draft.` : "Nothing blocks delivery."} <a href={`/api/1/visits/${desk.visit}/report.pdf`} target="_blank" rel="noreferrer">PDF</a> <a href={`/api/1/visits/${desk.visit}/report.html`} target="_blank" rel="noreferrer">Page</a></p>
       <iframe ref={frame} class={loading || shown !== desk.report ? "waits" : ""} title="The report as it will be" sandbox="allow-same-origin" src={shown ? `/api/1/visits/${desk.visit}/report.html?n=${shown}` : undefined}
-        onLoad={() => { load(false); to(); }} />
-      <p class="away" role="status">{loading ? "The report is being made" : ""}</p>
+        onLoad={(e) => { const page = e.currentTarget.contentDocument; load(false); fail(page?.contentType === "application/json" ? why(page.body.textContent ?? "") : ""); to(); }} hidden={!!failed} />
+      {failed && <p class="pad trouble" role="alert">The report could not be made: {failed}</p>}
+      <p class="away" role="status">{loading && !failed ? "The report is being made" : ""}</p>
     </>
   );
 }

@@ -1,0 +1,217 @@
+"""The desk in a real browser on a real server: decided by keyboard, kept, taken back, the same on the command line."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Browser, BrowserContext, Page, expect
+
+from tests.desk.serving import Served, served
+
+from .desk_visits import LONG_MS, at_desk, by_command, decisions, folder, found, press, record, settled
+
+VISITS = ("keyed", "kinds", "listed", "cut-off", "heard")
+
+
+@pytest.fixture(scope="module")
+def one(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
+    at = tmp_path_factory.mktemp("visits")
+    samples = [x for name in VISITS for x in ("--sample", str(folder(at / name, sound=name == "heard")))]
+    with served(tmp_path_factory.mktemp("data") / "data", *samples) as made:
+        yield made
+
+
+@pytest.fixture
+def desk(browser: Browser) -> Iterator[BrowserContext]:
+    context = browser.new_context(viewport={"width": 1440, "height": 900}, service_workers="block")
+    context.set_default_timeout(LONG_MS)
+    yield context
+    context.close()
+
+
+def state(page: Page) -> str:
+    return page.locator(".draft.on").get_attribute("class") or ""
+
+
+def test_decided_by_keyboard_alone_it_stays_and_the_command_line_says_the_same(
+    one: Served, desk: BrowserContext, tmp_path: Path
+) -> None:
+    page = at_desk(desk, one.address, "keyed")
+    before = record(one, "keyed")
+    press(page, "n", "a")
+    title = page.locator(".draft.on .t").inner_text()
+    settled(page)
+    assert "ink" in state(page)
+    assert page.locator(".counts b").first.inner_text() == str(len(before["findings"]) - 1)
+    assert "On the server" in page.locator(".foot [role=status]").inner_text()
+
+    page.reload()
+    page.locator(".draft.on").wait_for()
+    press(page, "k")
+    expect(page.locator(".draft.ink .t")).to_have_text(title)
+    told = record(one, "keyed")
+    assert found(told, title)["state"] == "ink"
+    raw = one.client.get("/visits/keyed/record").content
+    assert by_command(one, "keyed", tmp_path) == raw
+
+    press(page, "u")
+    settled(page)
+    assert page.locator(".draft.ink").count() == 0
+    after = record(one, "keyed")
+    assert [f["state"] for f in after["findings"]] == [f["state"] for f in before["findings"]]
+    assert [e["kind"] for e in decisions(one, "keyed")] == ["decision", "undo"]
+
+
+def on(page: Page, words: str) -> None:
+    """Goes to a draft: up with K, then down with J."""
+    press(page, *"kkkkkkk")
+    for _ in range(8):
+        if words in page.locator(".draft.on .t").inner_text():
+            return
+        press(page, "j")
+    raise AssertionError(f"no draft with {words}")
+
+
+def test_every_kind_of_decision_by_keyboard(one: Served, desk: BrowserContext) -> None:
+    page = at_desk(desk, one.address, "kinds")
+    on(page, "gutters")
+    press(page, "r", "Control+a")
+    page.keyboard.type("The gutters need a cleaning")
+    press(page, "Control+Enter")
+    settled(page)
+    assert found(record(one, "kinds"), "need a cleaning")["decided"] == "reword"
+
+    on(page, "need a cleaning")
+    press(page, "s", "ArrowRight", "ArrowRight")  # standing: for your information
+    for _ in range(7):
+        press(page, "Tab")
+        if page.evaluate("document.activeElement.name") == "why":
+            break
+    page.keyboard.type("he cleans them each fall")
+    press(page, "Enter")
+    settled(page)
+    told = found(record(one, "kinds"), "need a cleaning")
+    assert (told["standing"], told["decided"]) == ("information", "standing")
+
+    on(page, "need a cleaning")
+    press(page, "p")
+    page.keyboard.type("north eave")
+    press(page, "Enter")
+    settled(page)
+    assert found(record(one, "kinds"), "need a cleaning")["place"] == "north eave"
+
+    on(page, "handrail")
+    press(page, "x", "2")
+    settled(page)
+    assert not [f for f in record(one, "kinds")["findings"] if "handrail" in f["title"]]
+
+    on(page, "garage")
+    press(page, "m")
+    page.keyboard.type("cleaning")
+    press(page, "Enter")
+    settled(page)
+    told = record(one, "kinds")
+    assert not [f for f in told["findings"] if "garage" in f["title"]]
+    assert len([e for e in found(told, "need a cleaning")["evidence"] if "remark" in e]) == 2
+
+    on(page, "need a cleaning")
+    press(page, "b", "Tab", "Space", "Tab")
+    page.keyboard.type("A door of its own")
+    press(page, "Enter")
+    settled(page)
+    told = record(one, "kinds")
+    assert found(told, "A door of its own")["state"] == "pencil"
+    verbs = [str(e.get("verb", e["kind"])) for e in decisions(one, "kinds")]
+    assert verbs == ["reword", "standing", "move", "set_aside", "merge", "split"]
+    reasons = {str(e["verb"]): e.get("why") for e in decisions(one, "kinds")}
+    assert (reasons["set_aside"], reasons["standing"]) == ("said twice", "he cleans them each fall")
+
+    press(page, "h")  # what was set aside comes back by taking that decision back
+    for _ in range(6):
+        if "Set aside" in page.locator(".list li.on").inner_text():
+            break
+        press(page, "j")
+    press(page, "u")
+    settled(page)
+    assert found(record(one, "kinds"), "handrail")["state"] == "pencil"
+
+
+def test_lists_go_to_zero(one: Served, desk: BrowserContext) -> None:
+    page = at_desk(desk, one.address, "listed")
+    loose = page.locator(".counts button").nth(1)
+    expect(loose).to_contain_text("1")
+    press(page, "2", "j", "x", "3")
+    settled(page)
+    expect(page.locator(".zero")).to_be_visible()
+    expect(loose).to_contain_text("0")
+    told = record(one, "listed")
+    assert [r["why_set_aside"] for r in told["remarks"] if "grommet" in r["text"]] == ["to myself"]
+
+    loops = page.locator(".counts button").nth(4)
+    expect(loops).to_contain_text("1")
+    press(page, "5", "j", "x")
+    page.keyboard.type("the owner asked for it")
+    press(page, "Enter")
+    settled(page)
+    expect(loops).to_contain_text("0")
+    assert [(x["state"], x["why"]) for x in record(one, "listed")["owed"]["loops"]] == [
+        ("left", "the owner asked for it")
+    ]
+
+    press(page, "Escape", "1")
+    for _ in range(page.locator(".list li").count()):
+        press(page, "a")
+        settled(page)
+    assert {f["state"] for f in record(one, "listed")["findings"]} == {"ink"}
+    expect(page.locator(".counts button").first).to_contain_text("0")
+
+
+def test_without_the_server_it_is_kept_here_and_goes_there_later(
+    tmp_path: Path, browser: Browser, desk: BrowserContext
+) -> None:
+    sample = folder(tmp_path / "cut-off")
+    with served(tmp_path / "data", "--sample", str(sample)) as first:
+        page = at_desk(desk, first.address, "cut-off")
+        port = first.address.rsplit(":", 1)[1]
+        first.end()
+    press(page, "a")
+    expect(page.locator(".foot [role=status]")).to_contain_text("Kept here; the server has not got it yet")
+    assert "waits" in state(page)
+    with served(tmp_path / "data", "--port", port) as again:
+        expect(page.locator(".foot [role=status]")).to_contain_text("On the server")
+        settled(page)
+        assert [e["verb"] for e in decisions(again, "cut-off")] == ["accept"]
+        assert "ink" in state(page)
+
+
+def test_a_word_plays_from_itself_and_space_stops_it(one: Served, desk: BrowserContext) -> None:
+    page = at_desk(desk, one.address, "heard")
+    page.locator(".tape li", has_text="hollow core").get_by_text("hollow", exact=False).first.click()
+    page.wait_for_function("() => document.querySelector('.play button').ariaLabel === 'Stop'")
+    cue, words = 20.0, "Garage. The door to the house is hollow".split()
+    due = cue + 4.0 * (len(words) - 1) / 13
+    now = page.locator(".clock").inner_text()
+    seconds = int(now[-2:]) + 60 * int(now[3:5])
+    assert due - 1 <= seconds <= due + 3
+    page.locator("body").press("Space")
+    page.wait_for_function("() => document.querySelector('.play button').ariaLabel === 'Play'")
+    page.wait_for_function("() => document.querySelectorAll('.wv path[d*=h]').length > 0")  # the waveform of /peaks
+
+
+def test_letters_can_be_turned_off(one: Served, desk: BrowserContext) -> None:
+    page = at_desk(desk, one.address, "heard")
+    press(page, "?")
+    page.locator("#keys input").uncheck()
+    press(page, "Escape", "a", "2")
+    assert page.locator("h2", has_text="The report as it will be").count() == 1
+    assert not decisions(one, "heard")
+    page.reload()
+    page.locator(".draft.on").wait_for()
+    press(page, "2")
+    assert page.locator("h2", has_text="The report as it will be").count() == 1
+    page.get_by_role("button", name="all keys").click()
+    page.locator("#keys input").check()
+    press(page, "Escape", "2")
+    expect(page.locator("#h-side")).to_have_text("Loose ends")
