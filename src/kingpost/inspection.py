@@ -86,6 +86,7 @@ def inspect(
     looked = ingest(visit.folder, visit.photos, tell)
     tell("filing the pictures")
     filing = filing_record.filed(visit.photos, looked.seen, remarks, found, offsets, visit.facts.devices)
+    filing = filing_record.suggested(filing, visit.papers)
     filing, _, odd_photos = filing_record.decide(filing, about_photos, found)
     pictures = filing_record.beside(filing)
     found = [_with_photos(f, pictures) for f in order(found, trade)]
@@ -98,7 +99,9 @@ def inspect(
     laws = known.chosen(visit.facts.standards, visit.facts.jurisdiction)
     limits = with_clauses([*limitations(heard), *journaled.limitations(visit)], laws, trade, known)
     beside = by_time([filing_record.corrected(p, filing) for p in visit.photos], [_moment(r, offsets) for r in remarks])
-    owed = ledger(Told(visit.facts, remarks, found, readings, limits, photos, ticked, beside), trade, known)
+    duties = load_duties(*over)
+    told = Told(visit.facts, remarks, found, readings, limits, photos, ticked, beside, duties.law_numbers)
+    owed = ledger(told, trade, known)
     warmth, odd_frames = _thermal(visit, over, once)
     warmth = tuple(heat_findings.beside(frame, found, over) for frame in warmth)
     found = [heat_findings.evidence(f, warmth) for f in found]
@@ -118,10 +121,10 @@ def inspect(
         thermal=warmth,
         trouble=(*visit.trouble, *looked.trouble, *odd_rows, *odd, *odd_photos, *odd_ticks, *odd_frames, *owed.trouble),
         counts=_counts(visit, heard, remarks, found) | {"photo_doubts": filing.doubtful},
-        notes=(*heard.notes, *asked),
+        notes=(*heard.notes, *asked, *filing_record.to_hide(photos)),
     )
     tell("asking what is still open")
-    return owe(made, owed, Given(trade, known, load_duties(*over), laws, own_decisions, offsets, beside))
+    return owe(made, owed, Given(trade, known, duties, laws, own_decisions, offsets, beside))
 
 
 def _plates(

@@ -166,6 +166,6 @@ def put(scene: Scene, skipped: Sequence[str] = (), shuffled: Any = None) -> Reco
         clean, visit=facts, remarks=tuple(remarks), findings=tuple(findings), readings=tuple(readings),
         as_found=tuple(found), limitations=tuple(limits),
     )  # fmt: skip
-    told = ledger(Told(facts, remarks, findings, readings, limits), TRADE, KNOWN)
+    told = ledger(Told(facts, remarks, findings, readings, limits, numbers=DUTIES.law_numbers), TRADE, KNOWN)
     laws = KNOWN.chosen(facts.standards, facts.jurisdiction)
     return owed(record, told, Given(TRADE, KNOWN, DUTIES, laws, made, {WALK: 0.0}))

@@ -203,6 +203,38 @@ def test_weather_that_a_law_names_limits_and_says_unverified() -> None:
     assert warm.of("wa.408C.130.1.m2")[0].state == "not_done"
 
 
+@pytest.mark.parametrize(
+    ("law", "readings", "permits"),
+    [  # WAC 308-408C-070(2): 18 in under joists, opening 18 by 24 in; 22 TAC §535.228(a)(2)(A): 18 in, 24 by 18 in
+        ("us-wa", {"crawl_headroom": 15.0}, "wa.408C.070.2.i4"),
+        ("us-wa", {"crawl_headroom": 18.0}, ""),
+        ("us-wa", {"access_width": 17.0, "access_height": 30.0}, "wa.408C.070.2.i2"),
+        ("us-wa", {"access_width": 20.0, "access_height": 23.0}, "wa.408C.070.2.i3"),
+        ("us-wa", {"access_width": 18.0, "access_height": 24.0}, ""),
+        ("us-tx", {"crawl_headroom": 17.9}, "tx.535.228.a.2.A.#headroom"),
+        ("us-nc", {"crawl_headroom": 10.0}, ""),  # no number: 11 NCAC 08 .1106(c)(2)
+    ],
+)
+def test_what_was_measured_too_small_is_let_go_by_the_laws_own_number(
+    law: str, readings: dict[str, float], permits: str
+) -> None:
+    from kingpost.trade.duties import duties
+    from kingpost.visit.record import Reading
+
+    values = [Reading(f"q{k}", k, v, "in", None, "crawl space", "crawl_space") for k, v in readings.items()]
+    visit = replace(ranch().facts, standards=(law,))
+    numbers = duties().law_numbers
+    out = ledger(Told(visit, readings=values, numbers=numbers), TRADE, KNOWN)
+    entry = {"us-wa": "wa.408C.070.1.i3", "us-nc": "nc.1106.c.2.#crawl", "us-tx": "tx.535.228.a.1.B.ii"}[law]
+    (cell,) = out.of(entry)
+    assert (cell.state, cell.permits) == (("limited", permits) if permits else ("not_done", ""))
+    went = ledger(
+        Told(visit, [remark("I crawled the whole crawl space, every corner.", "crawl space")], readings=values,
+             numbers=numbers), TRADE, KNOWN,
+    )  # fmt: skip
+    assert went.of(entry)[0].state == "done", "a size lets go; it does not undo what was done"
+
+
 def test_water_off_limits_what_runs_on_it() -> None:
     out = owed([], utilities={"water": False})
     cells = out.of("nc.1109.c")

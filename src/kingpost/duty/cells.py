@@ -51,6 +51,7 @@ class Ground:
     sights: Sequence[Sight]
     rests: Sequence[Sight]
     bars: Sequence[Bar]
+    sizes: Sequence[Bar]  # what was measured as too small to be entered
     ticks: Sequence[Tick]
     passes: dict[str, list[Evidence]] = field(default_factory=dict)
     by_part: dict[str, list[Sight]] = field(default_factory=dict)
@@ -103,8 +104,8 @@ def _cell(clause: Clause, spot: Spot, parts: tuple[str, ...], g: Ground) -> Cell
     of = _many(clause, spot, g) if clause.amount == "every" else None
     seen = max(sum(s.count for s in good), int(bool(good)))
     evidence = _evidence(good or looks)
-    bar = _bar(clause, spot, comps, g)
     enough = _enough(clause, spot, good, seen, of, g)
+    bar = _bar(clause, spot, comps, g.bars, g) or (None if enough else _bar(clause, spot, comps, g.sizes, g))
     if enough and (bar is None or (clause.duty == "describe" and clause.words not in WHOLE_PLACES)):
         return Cell(clause, spot, parts, "done", evidence, "", "", seen, of)
     if bar is not None or (tick is not None and tick.state == "limited"):
@@ -224,8 +225,8 @@ def _real(comps: frozenset[str], t: Tick) -> frozenset[str]:
     return comps & t.components or comps
 
 
-def _bar(clause: Clause, spot: Spot, comps: frozenset[str], g: Ground) -> Bar | None:
-    for b in g.bars:
+def _bar(clause: Clause, spot: Spot, comps: frozenset[str], bars: Sequence[Bar], g: Ground) -> Bar | None:
+    for b in bars:
         if b.how == "run" and clause.duty not in RUN:
             continue
         if b.how != "run" and clause.duty in RUN and b.reason not in AWAY:

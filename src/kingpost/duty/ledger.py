@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from kingpost.listen.sweeps import Swept, sweep
+from kingpost.trade.duties import LawNumber
 from kingpost.trade.model import LEVELS, Trade
 from kingpost.trade.standards import Clause, Standard, Standards
 from kingpost.visit.facts import Facts, Trouble
@@ -19,7 +20,7 @@ from kingpost.visit.record import Finding, Limitation, PhotoRef, Reading, Remark
 from .cells import SHOWN, Cell, Ground, cells
 from .evidence import Tick, passes, rests, sights
 from .house import Evidence, House, house
-from .permits import bars
+from .permits import bars, sizes
 from .tour import Tour, graph, tour
 
 ORDER = ("not_done", "limited", "done", "not_present")  # what a clause is, by the first of these that a cell of it is
@@ -105,6 +106,7 @@ class Told:
     photos: Sequence[PhotoRef] = ()
     ticks: Sequence[Tick] = ()
     beside: Mapping[str, Sequence[str]] = field(default_factory=dict)  # remark -> pictures taken with it
+    numbers: Mapping[str, LawNumber] = field(default_factory=dict)  # how the laws name what is measured
 
 
 def ledger(told: Told, trade: Trade, standards: Standards) -> Ledger:
@@ -128,6 +130,7 @@ def ledger(told: Told, trade: Trade, standards: Standards) -> Ledger:
         sights(swept, told.findings, told.readings, told.photos, remarks, told.beside, trade, standards),
         rests(swept, told.beside, standards),
         bars(told.limitations, told.facts, out.laws, trade, standards),
+        sizes(told.readings, out.laws, trade, standards, told.numbers),
         told.ticks,
         passes(remarks),
     )

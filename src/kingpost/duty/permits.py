@@ -8,10 +8,14 @@ from dataclasses import dataclass, replace
 from kingpost.listen.patterns import Index
 from kingpost.listen.sweeps import Indexes, indexes, place_of
 from kingpost.listen.words import norm
+from kingpost.trade.duties import LawNumber
 from kingpost.trade.model import Trade
 from kingpost.trade.standards import Clause, Standard, Standards
 from kingpost.visit.facts import Facts
-from kingpost.visit.record import Limitation
+from kingpost.visit.record import Limitation, Reading
+
+from .sizes import small
+from .words import upper_first
 
 FELL = {"<": lambda a, b: a < b, "<=": lambda a, b: a <= b, ">": lambda a, b: a > b, ">=": lambda a, b: a >= b}
 OUTDOORS = "outdoor_temperature"
@@ -96,6 +100,26 @@ def bars(
             fact = ({"fact": "scope.excluded"},)
             out.append(Bar(named, "", "", "agreed", f"Left out by agreement: {thing}.", "seen", fact))
     return [*out, *_weather(facts, laws, standards)]
+
+
+def sizes(
+    values: Sequence[Reading],
+    laws: Sequence[Standard],
+    trade: Trade,
+    standards: Standards,
+    numbers: Mapping[str, LawNumber],
+) -> list[Bar]:
+    """Places that were measured as too small to be entered, by the numbers of the laws themselves."""
+    index, out = indexes(trade, standards), []
+    for place in ("crawl", "attic"):
+        level = trade.places[place].level
+        there = {q.place: place_of(q.place, trade, index.rooms) for q in values}
+        mine = [q for q in values if (at := there[q.place]) is None or at.level == level]
+        for x in small(place, mine, laws, standards, numbers):
+            least = f"{x.clause.measure['value']:g} {x.unit}"
+            why = f"{upper_first(x.clause.about)} is {x.amount:g} {x.unit}; the standard lets it go under {least}."
+            out.append(Bar(frozenset(), "", place, x.clause.reason, why, "seen", x.evidence, x.clause.key))
+    return out
 
 
 FED: Mapping[str, tuple[str, ...]] = {

@@ -2,25 +2,18 @@
 
 from __future__ import annotations
 
-import operator
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Sequence
 
 from kingpost.judge.findings import digest
 from kingpost.listen.sweeps import indexes, place_of
-from kingpost.measure.units import convert
-from kingpost.trade.duties import Card, LawNumber, Stay
+from kingpost.trade.duties import Card, Stay
 from kingpost.visit.owed import SafetyCard, StayOut
 from kingpost.visit.record import Limitation, Reading, Record, Remark
 
 from .given import Given
+from .sizes import HOLDS, in_unit, small
 from .words import first, has, listed, normed
 
-HOLDS: Mapping[str, Callable[[float, float], bool]] = {
-    "<": operator.lt,
-    "<=": operator.le,
-    ">": operator.gt,
-    ">=": operator.ge,
-}
 TELLS = ("finding", "reading", "information", "limitation", "safety", "as_found")
 SMALL = frozenset("or and of the that you are in there over what it is to who with near size".split())
 NO_REASON = "No reason of this list shows in what was noted. That clears nothing: look first, and decide yourself."
@@ -72,7 +65,7 @@ def _stay(
     evidence: list[dict[str, str]] = []
     if stay.value is not None and stay.compare:
         for q in values:
-            amount = _in(q, stay.unit) if q.quantity == stay.quantity else None
+            amount = in_unit(q, stay.unit) if q.quantity == stay.quantity else None
             if amount is not None and HOLDS[stay.compare](amount, stay.value):
                 evidence.append({"reading": q.id})
         fact = record.visit.weather.get(stay.fact) if stay.fact else None
@@ -105,48 +98,12 @@ def _stay(
 def _by_law(card: Card, values: Sequence[Reading], given: Given) -> list[StayOut]:
     """The sizes below which a law that applies lets a place be left unentered."""
     out = []
-    named = {law.id for law in given.laws}
-    for c in given.standards.clauses.values():
-        m = c.measure
-        number = given.duties.law_numbers.get(str(m.get("quantity", "")))
-        if c.standard not in named or m.get("role") != "exempt_when" or number is None or card.id not in c.places:
-            continue
-        amount, evidence = _taken(number, card, values, str(m["unit"]))
-        if amount is None or not HOLDS[str(m["comparator"])](amount, float(m["value"])):
-            continue
-        says = f"{c.about}: {amount:g} {m['unit']}, under the {m['value']:g} {m['unit']} that the standard names"
-        limit = f"{card.name[:1].upper()}{card.name[1:]} was not entered: {c.about} {amount:g} {m['unit']}."
+    for x in small(card.id, values, given.laws, given.standards, given.duties.law_numbers):
+        c, m = x.clause, x.clause.measure
+        says = f"{c.about}: {x.amount:g} {x.unit}, under the {m['value']:g} {x.unit} that the standard names"
+        limit = f"{card.name[:1].upper()}{card.name[1:]} was not entered: {c.about} {x.amount:g} {x.unit}."
         cited = "" if c.unverified else c.citation
         basis = "memory" if c.unverified else "published"
         name = digest("n", card.id, c.key)
-        out.append(StayOut(name, says, limit, c.reason, cited, basis, evidence, cited, c.unverified))
+        out.append(StayOut(name, says, limit, c.reason, cited, basis, x.evidence, cited, c.unverified))
     return out
-
-
-def _taken(
-    number: LawNumber, card: Card, values: Sequence[Reading], unit: str
-) -> tuple[float | None, tuple[dict[str, str], ...]]:
-    mine = [q for q in values if q.quantity in number.quantities and _fits(q.quantity, card.id)]
-    amounts = [(v, q.id) for q in mine if (v := _in(q, unit)) is not None]
-    kinds = {q.quantity for q in mine}
-    if not amounts or (number.take != "value" and len(kinds) < len(number.quantities)):
-        return None, ()
-    value, name = max(amounts) if number.take == "longer" else min(amounts)
-    return value, ({"reading": name},)
-
-
-def _fits(quantity: str, card: str) -> bool:
-    """Headroom of a crawl space is not that of an attic."""
-    return not quantity.endswith("_headroom") or quantity.startswith(card)
-
-
-def _in(q: Reading, unit: str) -> float | None:
-    """A reading in a unit; None where it is no number or of another kind."""
-    if isinstance(q.value, str):
-        return None
-    if q.unit == unit:
-        return float(q.value)
-    try:
-        return convert(float(q.value), q.unit, unit)
-    except ValueError:
-        return None
