@@ -1,20 +1,28 @@
-"""`make train`: fit the weights by which listening ranks what it heard (src/kingpost/listen/weights.json).
+"""`make train`: fit the models by which listening ranks what it heard (src/kingpost/listen/weights.json).
 
-The material is narrations with gold labels (folders or gold files given on the command line). Three logistic models
-are fitted with a ridge penalty: whether a window of speech lies just on a labelled finding; which candidate of such a
-window would name the labelled part and fault (the scorer's own rule); and, over the drafts that both make of narrations
-left out, whether the draft is right. What a window costs and the least chance that is kept are chosen by leaving out
-one narration at a time. Same input, same weights.
+The material is narrations with gold labels (folders or gold files given on the command line) and, with --folds, the
+training walks, each heard by an ear that never heard it (training/ear.py --fold). Three small models are fitted with a
+ridge penalty: whether a window of speech lies just on a labelled finding; which candidate of such a window is the
+labelled one (for narrations by the scorer's own rule); and, over the drafts that both make of what was left out,
+whether the draft is right. What a window costs and the least chance that is kept are those that do best on narrations left out.
+Several kinds of models are tried side by side and the best is kept. Same input, same weights.
 
-    python tools/train_listen.py FOLDER_OR_GOLD ... [--write] [--quick]
+    python tools/train_listen.py FOLDER_OR_GOLD ... [--folds DIR] [--write FILE] [--words] [--jobs N]
 """
 
 from __future__ import annotations
 
+import argparse
 import importlib.util
 import json
+import multiprocessing
 import sys
-from collections.abc import Mapping, Sequence
+import time
+import zlib
+from collections.abc import Callable, Sequence
+from concurrent.futures import ProcessPoolExecutor
+from dataclasses import dataclass, field
+from functools import cache, lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -25,13 +33,13 @@ from scipy.optimize import minimize
 from kingpost.judge.findings import Group, finding, menders
 from kingpost.listen import mentions
 from kingpost.listen.catalogue import Catalogue, build
-from kingpost.listen.ear import ear
-from kingpost.listen.features import Row
+from kingpost.listen.ear import ear, load_ear
+from kingpost.listen.features import OWN, SHARED, look_at
 from kingpost.listen.hear import Draft
 from kingpost.listen.heard import prepare
-from kingpost.listen.words import stream
+from kingpost.listen.scorer import Scorer
+from kingpost.listen.words import Word, norm, stream
 from kingpost.trade.load import load
-from kingpost.trade.model import Trade
 from kingpost.visit import walks
 from kingpost.visit.errors import Troubles
 from kingpost.visit.record import plain
@@ -41,8 +49,12 @@ TARGET = ROOT / "src/kingpost/listen/weights.json"
 RIDGE = {"window": 10.0, "choice": 4.0, "sure": 3.0}
 LEAST_SPREAD = 0.05  # a feature that hardly ever differs from 0 is not blown up
 ON, NEAR = (0.65, 0.65), (0.5, 0.5)  # share of a window on a label and of the label in it: right, and too near to count
-COSTS, LEASTS = (-1.0, -0.5), (0.4, 0.5, 0.55, 0.6)
+COSTS, LEASTS = (-1.5, -1.0, -0.5), (0.35, 0.4, 0.45, 0.5, 0.55, 0.6)
+EVERY = 2  # of the windows of training walks that lie on no label, one in so many is learned from
+PARTS = 3  # in so many parts the material is split to judge by what was left out
+SECONDS_A_WORD = 0.36
 Floats = NDArray[np.float64]
+Key = tuple[str, str, str]
 
 
 def scorer() -> Any:
@@ -66,216 +78,406 @@ def transcript(gold: Path, name: str) -> Path:
     return beside if beside.exists() else ROOT / "examples" / gold.name.removesuffix(".gold.json") / "walk" / name
 
 
-class Own:
-    """Whether the finding that a candidate would become names the labelled part and fault."""
-
-    def __init__(self, trade: Trade, score: Any) -> None:
-        self.trade, self.score, self.mender = trade, score, menders(trade)
-        self.text: dict[tuple[str, str, str], str] = {}
-
-    def __call__(self, row: Row | mentions.Mention, gold: dict[str, Any]) -> bool:
-        key = (row.condition, row.component, row.fault)
-        if key not in self.text:
-            draft = Draft(*key, "", "house", 0.0, (), 0.0, 1.0, "", "")
-            made = finding(Group(*key, [draft]), self.trade, [], self.mender)
-            told = {k: v for k, v in plain(made).items() if k in ("title", "component", "condition", "narrative")}
-            told["narrative"].pop("how_we_know")
-            self.text[key] = self.score.clean(" | ".join(self.score.strings_in(told)))
-        text = self.text[key]
-        return bool(
-            self.score.has_term(text, gold["component_any"]) and self.score.has_term(text, gold["condition_any"])
-        )
+@lru_cache(maxsize=1)
+def world() -> tuple[Any, Any, Any]:
+    """Scorer, trade data, and how findings are worded: made once in each process."""
+    trade = load()
+    return scorer(), trade, menders(trade)
 
 
-class Narration:
-    """One labelled narration with its windows: 1 on a label, 0 off it, 0.5 too near to say."""
+@lru_cache(maxsize=2)
+def catalogue_of(which: str) -> Catalogue:
+    """The catalogue with an ear: "" none, "shipped" the one in the package, else a folder."""
+    model = None if not which else ear() if which == "shipped" else load_ear(Path(which))
+    return build(world()[1], model)
 
-    def __init__(self, gold: Path, cat: Catalogue, own: Own) -> None:
-        self.name, self.own = gold.name.removesuffix(".gold.json"), own
-        self.gold: dict[str, Any] = json.loads(gold.read_text("utf-8"))
-        walk = walks.one(transcript(gold, self.gold["narration"]), self.gold["narration"], Troubles())
+
+@cache
+def own_words(key: Key) -> str:
+    """The words that the finding of a candidate would carry."""
+    score, trade, mender = world()
+    draft = Draft(*key, "", "house", 0.0, (), 0.0, 1.0, "", "")
+    made = plain(finding(Group(*key, [draft]), trade, [], mender))
+    told = {k: made[k] for k in ("title", "component", "condition", "narrative")}
+    told["narrative"].pop("how_we_know")
+    cleaned: str = score.clean(" | ".join(score.strings_in(told)))
+    return cleaned
+
+
+@dataclass
+class Sample:
+    """One labelled walk, heard: windows, features, and which windows and candidates are right."""
+
+    name: str
+    narration: bool  # by another hand, with times; else a training walk
+    windows: list[tuple[int, int]]
+    spans: list[tuple[float, float]]  # of the windows, in seconds
+    shared: NDArray[np.float32]
+    at: NDArray[np.intp]
+    own: NDArray[np.float32]
+    keys: list[Key]
+    labels: Floats  # by window: 1 on a label, 0 off it, 0.5 too near to say
+    of: list[int]  # by window: the label
+    gold: list[dict[str, Any]]
+    words: int
+    right: NDArray[np.bool_] = field(default_factory=lambda: np.zeros(0, bool))  # by candidate, for windows on a label
+
+    @property
+    def part(self) -> int:
+        """Which part of the material it belongs to, by its name."""
+        return zlib.crc32(self.name.encode()) % PARTS
+
+
+def names_it(key: Key, gold: dict[str, Any]) -> bool:
+    """Whether a candidate is what a label means."""
+    if "ids" in gold:
+        kin = {(c.component, c.fault) for c in (world()[1].conditions[i] for i in gold["ids"])}
+        return key[0] in gold["ids"] if key[0] else (key[1], key[2]) in kin
+    return _named_by_score(key, gold.get("id", ""), tuple(gold["component_any"]), tuple(gold["condition_any"]))
+
+
+@cache
+def _named_by_score(key: Key, _gold: str, components: tuple[str, ...], conditions: tuple[str, ...]) -> bool:
+    score, text = world()[0], own_words(key)
+    return bool(score.has_term(text, components) and score.has_term(text, conditions))
+
+
+def training_walks() -> list[Any]:
+    """The training walks."""
+    sys.path.insert(0, str(ROOT / "training"))
+    from walks import all_walks  # type: ignore[import-not-found]
+
+    return list(all_walks())
+
+
+def walk_words(walk: Any) -> tuple[list[Word], list[dict[str, Any]]]:
+    """A training walk as a stream of words, spoken evenly, with its findings as labels."""
+    words: list[Word] = []
+    labels = []
+    for stretch in walk.stretches:
+        a = len(words)
+        for text in stretch.text.replace("-", " ").split():
+            if norm(text):
+                stop = text.rstrip("\"')]")[-1:]
+                start = len(words) * SECONDS_A_WORD
+                kept = stop if stop in ".?!,;:…" else ""
+                words.append(Word(text, norm(text), start, start + SECONDS_A_WORD, 0, "", kept, 0.0, 1))
+        if stretch.act == "finding" and len(words) > a:
+            span = [a * SECONDS_A_WORD, len(words) * SECONDS_A_WORD]
+            labels.append({"id": f"{walk.name}-{a}", "ids": list(stretch.conditions), "spans": [span]})
+    return words, labels
+
+
+def sample(job: tuple[str, Any, str]) -> Sample:
+    """Hear one narration (a gold file) or one training walk."""
+    kind, what, which = job
+    cat = catalogue_of(which)
+    if kind == "narration":
+        gold = json.loads(what.read_text("utf-8"))
+        walk = walks.one(transcript(what, gold["narration"]), gold["narration"], Troubles())
         assert walk is not None
-        self.heard = prepare(stream(walk), cat)
-        self.seen = mentions.look(self.heard, cat)
-        told = [self._label(*window) for window in self.seen.windows]
-        self.labels, self.of = np.array([t[0] for t in told]), [t[1] for t in told]
-
-    def _label(self, a: int, b: int) -> tuple[float, int]:
-        start, end = self.heard.words[a].start, self.heard.words[b - 1].end
-        best, of = 0.0, -1
-        for number, g in enumerate(self.gold["findings"]):
-            both = sum(max(0.0, min(end, e) - max(start, s)) for s, e in g["spans"])
-            share = both / max(0.1, end - start)
-            cover = both / max(0.1, min(e - s for s, e in g["spans"]))
-            value = 1.0 if share >= ON[0] and cover >= ON[1] else 0.5 if share >= NEAR[0] and cover >= NEAR[1] else 0.0
-            if both > 0.3 and value > best:
-                best, of = value, number
-        return best, of
-
-    def groups(self) -> list[tuple[list[Mapping[str, float]], NDArray[np.bool_]]]:
-        """For each window on a label whose candidates are not all right or all wrong: their features, and which are."""
-        out = []
-        for label, of, rows in zip(self.labels, self.of, self.seen.rows, strict=True):
-            if label == 1.0:
-                right = np.array([self.own(r, self.gold["findings"][of]) for r in rows])
-                if right.any() and not right.all():
-                    out.append(([r.features for r in rows], right))
-        return out
-
-    def is_right(self, m: mentions.Mention, score: Any) -> bool:
-        """Whether a mention lies near a label and names its part and fault."""
-        span = [[self.heard.words[m.start].start, self.heard.words[m.end - 1].end]]
-        return any(score.near(span, g["spans"]) and self.own(m, g) for g in self.gold["findings"])
+        words, labels, name = stream(walk), gold["findings"], what.name.removesuffix(".gold.json")
+    else:
+        (words, labels), name = walk_words(what), what.name
+    heard = prepare(words, cat)
+    seen = look_at(heard, cat)
+    spans = [(heard.words[a].start, heard.words[b - 1].end) for a, b in seen.windows]
+    told = [_label(start, end, labels) for start, end in spans]
+    keys = [(r.condition, r.component, r.fault) for r in seen.rows]
+    made = Sample(
+        name,
+        kind == "narration",
+        seen.windows,
+        spans,
+        seen.shared,
+        seen.at,
+        seen.own,
+        keys,
+        np.array([t[0] for t in told]),
+        [t[1] for t in told],
+        labels,
+        len(heard.words),
+    )
+    made.right = np.zeros(len(keys), bool)
+    for n in np.flatnonzero(made.labels == 1.0).tolist():
+        for k in range(made.at[n], made.at[n + 1]):
+            made.right[k] = names_it(keys[k], labels[made.of[n]])
+    return made
 
 
-def table(rows: Sequence[Mapping[str, float]], names: Sequence[str] = ()) -> tuple[list[str], Floats]:
-    """Names of the features, and a matrix of them."""
-    names = list(names) or sorted({k for r in rows for k in r if k != "bias"})
-    at = {k: i for i, k in enumerate(names)}
-    x = np.zeros((len(rows), len(names)))
-    for i, r in enumerate(rows):
-        for k, v in r.items():
-            if k in at:
-                x[i, at[k]] = v
-    return names, x
+def _label(start: float, end: float, labels: Sequence[dict[str, Any]]) -> tuple[float, int]:
+    best, of = 0.0, -1
+    for number, g in enumerate(labels):
+        both = sum(max(0.0, min(end, e) - max(start, s)) for s, e in g["spans"])
+        if both <= 0.3:
+            continue
+        share, cover = both / max(0.1, end - start), both / max(0.1, min(e - s for s, e in g["spans"]))
+        value = 1.0 if share >= ON[0] and cover >= ON[1] else 0.5 if share >= NEAR[0] and cover >= NEAR[1] else 0.0
+        if value > best:
+            best, of = value, number
+    return best, of
 
 
-def fit(rows: Sequence[Mapping[str, float]], right: Floats, ridge: float) -> dict[str, float]:
-    """Ridge logistic regression on features brought to equal spread; the bias is free."""
-    names, x = table(rows)
-    scale = np.maximum(x.std(axis=0), LEAST_SPREAD)
-    z = np.c_[x / scale, np.ones(len(x))]
-    free = np.r_[np.ones(len(names)), 0.0]
+# -- fitting ---------------------------------------------------------------------------------------------------------
+
+
+def unpacked(b: Floats, columns: int, hidden: int) -> tuple[Floats, float, Floats, Floats, Floats]:
+    """Linear weights, bias, inner weights, inner biases and output weights from one long vector."""
+    w, bias, rest = b[:columns], float(b[columns]), b[columns + 1 :]
+    inner = rest[: hidden * columns].reshape(hidden, columns)
+    return w, bias, inner, rest[hidden * columns : hidden * (columns + 1)], rest[hidden * (columns + 1) :]
+
+
+def solve(
+    x: NDArray[np.float32],
+    names: Sequence[str],
+    hidden: int,
+    ridge: float,
+    slope_of: Callable[[Floats], tuple[float, Floats]],
+) -> Scorer:
+    """The model whose scores make a loss small; `slope_of(scores)` gives the loss and its slope by score."""
+    spread = np.maximum(x.std(axis=0).astype(np.float64), LEAST_SPREAD)
+    z = (x / spread.astype(np.float32)).astype(np.float32)
+    columns = x.shape[1]
+    rng = np.random.default_rng(7)
+    first = np.zeros((columns + 1) + hidden * (columns + 2))
+    if hidden:
+        first[columns + 1 : columns + 1 + hidden * columns] = rng.normal(0, 0.15, hidden * columns)
+        first[-hidden:] = rng.normal(0, 0.1, hidden)
+    penalty = np.full(len(first), ridge)
+    penalty[columns] = 0.0
+    penalty[columns + 1 : columns + 1 + hidden * columns] *= 0.5
 
     def loss(b: Floats) -> tuple[float, Floats]:
-        m = z @ b
-        value = np.sum(np.logaddexp(0, m) - right * m) + 0.5 * ridge * np.sum(free * b * b)
-        return float(value), z.T @ (1 / (1 + np.exp(-m)) - right) + ridge * free * b
+        w, bias, inner, inner_bias, out = unpacked(b, columns, hidden)
+        m = (z @ w.astype(np.float32)).astype(np.float64) + bias
+        grad = np.zeros_like(b)
+        if hidden:
+            h = np.tanh(z @ inner.T.astype(np.float32) + inner_bias.astype(np.float32))
+            m = m + (h @ out.astype(np.float32)).astype(np.float64)
+        value, slope = slope_of(m)
+        s32 = slope.astype(np.float32)
+        grad[:columns], grad[columns] = z.T @ s32, slope.sum()
+        if hidden:
+            back = (s32[:, None] * (1 - h * h)) * out.astype(np.float32)
+            grad[columns + 1 : columns + 1 + hidden * columns] = (back.T @ z).ravel()
+            grad[columns + 1 + hidden * columns : -hidden] = back.sum(axis=0)
+            grad[-hidden:] = h.T @ s32
+        return value + 0.5 * float(np.sum(penalty * b * b)), grad + penalty * b
 
     found: Any = minimize(  # type: ignore[no-untyped-call]
-        loss, np.zeros(z.shape[1]), jac=True, method="L-BFGS-B", options={"maxiter": 500}
+        loss, first, jac=True, method="L-BFGS-B", options={"maxiter": 130 if hidden else 250}
     )
-    return named([*names, "bias"], found.x / np.r_[scale, 1.0])
+    w, bias, inner, inner_bias, out = unpacked(found.x, columns, hidden)
+    return Scorer(tuple(names), w / spread, bias, inner / spread, inner_bias, out)
 
 
-def fit_choice(groups: Sequence[tuple[list[Mapping[str, float]], NDArray[np.bool_]]], ridge: float) -> dict[str, float]:
+def fit(
+    x: NDArray[np.float32], right: Floats, weight: Floats, names: Sequence[str], hidden: int, ridge: float
+) -> Scorer:
+    """Whether a row is right."""
+
+    def slope_of(m: Floats) -> tuple[float, Floats]:
+        return float(np.sum(weight * (np.logaddexp(0, m) - right * m))), weight * (1 / (1 + np.exp(-m)) - right)
+
+    return solve(x, names, hidden, ridge, slope_of)
+
+
+def fit_choice(items: Sequence[Sample], hidden: int, ridge: float, worth: float) -> Scorer:
     """Which of several candidates is right: the chance of all right ones together is made as large as it goes."""
-    names, whole = table([row for rows, _ in groups for row in rows])
-    scale = np.maximum(whole.std(axis=0), LEAST_SPREAD)
-    parts = [(table(rows, names)[1] / scale, right) for rows, right in groups]
+    rows, right, starts, weights = [], [], [0], []
+    for s in items:
+        for n in np.flatnonzero(s.labels == 1.0).tolist():
+            part = slice(int(s.at[n]), int(s.at[n + 1]))
+            if s.right[part].any() and not s.right[part].all():
+                rows.append(s.own[part])
+                right.append(s.right[part])
+                starts.append(starts[-1] + part.stop - part.start)
+                weights.append(worth if s.narration else 1.0)
+    x, good, at = np.concatenate(rows), np.concatenate(right), np.array(starts[:-1])
+    size, weight = np.diff(starts), np.array(weights)
+    group = np.repeat(np.arange(len(size)), size)
 
-    def loss(b: Floats) -> tuple[float, Floats]:
-        value, slope = 0.5 * ridge * float(b @ b), ridge * b
-        for z, right in parts:
-            m = z @ b
-            p = np.exp(m - m.max())
-            p /= p.sum()
-            good = p[right].sum() + 1e-12
-            value -= float(np.log(good))
-            slope = slope + z.T @ (p - np.where(right, p / good, 0.0))
-        return value, slope
+    def slope_of(m: Floats) -> tuple[float, Floats]:
+        odds = np.exp(m - np.maximum.reduceat(m, at)[group])
+        p = odds / np.add.reduceat(odds, at)[group]
+        hit = np.add.reduceat(np.where(good, p, 0.0), at) + 1e-12
+        value = -float(np.sum(weight * np.log(hit)))
+        return value, weight[group] * (p - np.where(good, p / hit[group], 0.0))
 
-    found: Any = minimize(  # type: ignore[no-untyped-call]
-        loss, np.zeros(len(names)), jac=True, method="L-BFGS-B", options={"maxiter": 200}
+    return solve(x, OWN, hidden, ridge, slope_of)
+
+
+@dataclass(frozen=True)
+class Kind:
+    """A kind of model: how many hidden units, whether walks join, and what a narration weighs beside a walk."""
+
+    name: str
+    hidden: int = 0
+    walks: bool = False
+    worth: float = 1.0
+
+
+KINDS = (
+    Kind("narrations, linear"),
+    Kind("walks too, linear", walks=True, worth=2.0),
+    Kind("walks too, 12 hidden", 12, True, 2.0),
+    Kind("walks too, 20 hidden", 20, True, 2.0),
+)
+
+
+def _kept(s: Sample) -> NDArray[np.bool_]:
+    """The windows to learn from: of the many of a training walk that lie on no label, every so many."""
+    keep: NDArray[np.bool_] = s.labels != 0.5
+    if not s.narration:
+        keep &= (s.labels != 0) | (np.arange(len(keep)) % EVERY == 0)
+    return keep
+
+
+def train(items: Sequence[Sample], kind: Kind) -> tuple[Scorer, Scorer]:
+    """The first two models."""
+    used = [s for s in items if s.narration or kind.walks]
+    keep = [_kept(s) for s in used]
+    x = np.concatenate([s.shared[k] for s, k in zip(used, keep, strict=True)])
+    right = np.concatenate([s.labels[k] for s, k in zip(used, keep, strict=True)])
+    worth = np.concatenate(
+        [
+            np.full(int(k.sum()), kind.worth) if s.narration else np.where(s.labels[k] == 0, float(EVERY), 1.0)
+            for s, k in zip(used, keep, strict=True)
+        ]
     )
-    return named(names, found.x / scale)
+    return (
+        fit(x, right, worth, SHARED, kind.hidden, RIDGE["window"]),
+        fit_choice(used, kind.hidden, RIDGE["choice"], kind.worth),
+    )
 
 
-def named(names: Sequence[str], values: Floats) -> dict[str, float]:
-    """Weights by name, without those that do nothing."""
-    return {n: round(float(v), 4) for n, v in zip(names, values, strict=True) if abs(v) > 1e-4}
+@dataclass
+class Made:
+    """A draft that two models made of a sample that they did not learn from."""
+
+    evidence: list[float]
+    key: Key
+    span: tuple[float, float]
+    right: float
+    worth: float = 1.0
 
 
-def train(items: Sequence[Narration], cost: float = 0.0) -> mentions.Weights:
-    """The first two models; the third lets everything pass."""
-    rows = [s for n in items for s, v in zip(n.seen.shared, n.labels, strict=True) if v != 0.5]
-    right = np.array([v for n in items for v in n.labels if v != 0.5])
-    return {
-        "window": fit(rows, right, RIDGE["window"]),
-        "choice": fit_choice([g for n in items for g in n.groups()], RIDGE["choice"]),
-        "sure": {"window": 1.0},
-        "decide": {"cost": cost, "least": 0.0},
-    }
+def drafts(s: Sample, window: Scorer, choice: Scorer, cost: float) -> list[Made]:
+    """What the first two models make of a sample."""
+    from kingpost.listen.features import Look, Row
+
+    seen = Look(s.windows, s.shared, s.at, [Row(*k) for k in s.keys], s.own)
+    values, scores = window(s.shared), choice(s.own)
+    out = []
+    for n in mentions.best_set(s.windows, values - cost, s.words):
+        best = mentions.pick(seen, n, scores[seen.of(n)])
+        told = mentions.evidence(seen, n, best.row, float(values[n]), best.share, best.other_share)
+        key, span = s.keys[best.row], s.spans[n]
+        near = [g for g in s.gold if world()[0].near([list(span)], g["spans"], 2.0 if s.narration else -0.3)]
+        if any("ids" in g and not g["ids"] for g in near):
+            continue  # a finding that no condition fits: nothing to judge by
+        out.append(Made(mentions.as_row(told), key, span, float(any(names_it(key, g) for g in near))))
+    return out
 
 
-def drafts(n: Narration, by: mentions.Weights, score: Any) -> tuple[list[dict[str, float]], list[float]]:
-    """What the first two models make of a narration that they did not learn from, and whether it is right."""
-    values = mentions.weighed(n.seen.shared, by["window"])
-    rows, right = [], []
-    for k in mentions.best_set(n.seen.windows, values - by["decide"]["cost"], len(n.heard.words)):
-        shares = mentions.chances(n.seen.rows[k], by["choice"])
-        row = n.seen.rows[k][int(shares.argmax())]
-        rows.append(mentions.evidence(row, float(values[k]), float(shares.max())))
-        a, b = n.seen.windows[k]
-        span = [[n.heard.words[a].start, n.heard.words[b - 1].end]]
-        right.append(float(any(score.near(span, g["spans"]) and n.own(row, g) for g in n.gold["findings"])))
-    return rows, right
+def fit_sure(made: Sequence[tuple[Sample, list[Made]]], kind: Kind) -> Scorer:
+    """The third model, from the drafts of samples that were left out."""
+    some = [(s, m) for s, each in made for m in each if s.narration or kind.walks]
+    x = np.array([m.evidence for _, m in some], np.float32)
+    worth = np.array([kind.worth if s.narration else 1.0 for s, _ in some])
+    return fit(x, np.array([m.right for _, m in some]), worth, mentions.EVIDENCE, min(8, kind.hidden), RIDGE["sure"])
 
 
-def sure(made: Sequence[tuple[list[dict[str, float]], list[float]]]) -> dict[str, float]:
-    """The third model, from the drafts of narrations that were left out."""
-    rows = [row for some, _ in made for row in some]
-    return fit(rows, np.array([v for _, right in made for v in right]), RIDGE["sure"])
-
-
-def counts(n: Narration, by: mentions.Weights, least: float, score: Any) -> tuple[int, int, int]:
+def counted(s: Sample, made: Sequence[Made], chance: Floats, least: float) -> NDArray[np.intp]:
     """Gold, predicted and matched findings of one narration."""
-    groups: dict[tuple[str, str, str], list[list[float]]] = {}
-    first: dict[tuple[str, str, str], mentions.Mention] = {}
-    for m in mentions.choose(n.heard, n.seen, by, least):
-        key = (m.condition, "", "") if m.condition else ("", m.component, m.fault)
-        groups.setdefault(key, []).append([n.heard.words[m.start].start, n.heard.words[m.end - 1].end])
-        first.setdefault(key, m)
+    score = world()[0]
+    groups: dict[Key, list[list[float]]] = {}
+    first: dict[Key, Key] = {}
+    for m, p in zip(made, chance.tolist(), strict=True):
+        if p >= least:
+            group = (m.key[0], "", "") if m.key[0] else m.key
+            groups.setdefault(group, []).append(list(m.span))
+            first.setdefault(group, m.key)
     keys = list(groups)
-    gold = n.gold["findings"]
-    fits = [[score.near(groups[k], g["spans"]) and n.own(first[k], g) for k in keys] for g in gold]
-    pairs = score.one_to_one(len(gold), len(keys), lambda i, j: fits[i][j], lambda i, j: 1.0)
-    return len(gold), len(keys), len(pairs)
+    fits = [[score.near(groups[k], g["spans"]) and names_it(first[k], g) for k in keys] for g in s.gold]
+    pairs = score.one_to_one(len(s.gold), len(keys), lambda i, j: fits[i][j], lambda i, j: 1.0)
+    return np.array([len(s.gold), len(keys), len(pairs)])
 
 
-def f1(gold: int, predicted: int, matched: int) -> float:
-    """F1 from counts."""
-    return 2 * matched / max(1, gold + predicted)
+def pooled(n: NDArray[np.intp]) -> tuple[float, float, float]:
+    """Precision, recall and F1 from counts."""
+    gold, said, both = n.tolist()
+    return both / max(1, said), both / max(1, gold), 2 * both / max(1, gold + said)
 
 
-def one_out(items: Sequence[Narration], score: Any) -> mentions.Weights:
-    """Weights from all; cost and least chance are those that do best where each is judged by the others."""
-    base = {n.name: train([m for m in items if m is not n]) for n in items}
-    best: tuple[float, float, float, dict[str, float]] = (-1.0, 0.0, 0.0, {})
+HEARD: list[Sample] = []  # what was heard, for the processes that fit
+
+
+def judged(kind: Kind) -> tuple[float, dict[str, Any], list[str]]:
+    """F1 on narrations left out, the weights from all, and a line for each cost and least chance that was tried."""
+    items, lines, began = HEARD, [f"{kind.name}:"], time.time()
+    base = {f: train([s for s in items if s.part != f], kind) for f in range(PARTS)}
+    best: tuple[float, float, float, Scorer | None] = (-1.0, 0.0, 0.0, None)
     for cost in COSTS:
-        left = {name: {**by, "decide": {"cost": cost, "least": 0.0}} for name, by in base.items()}
-        tried = {n.name: drafts(n, left[n.name], score) for n in items}
-        for n in items:
-            left[n.name]["sure"] = sure([tried[m.name] for m in items if m is not n])
+        made = [(s, drafts(s, *base[s.part], cost)) for s in items]
+        total = {least: np.zeros(3, np.intp) for least in LEASTS}
+        for f in range(PARTS):
+            sure = fit_sure([(s, m) for s, m in made if s.part != f], kind)
+            for s, each in made:
+                if s.part == f and s.narration and each:
+                    chance = 1 / (1 + np.exp(-sure([m.evidence for m in each])))
+                    for least in LEASTS:
+                        total[least] += counted(s, each, chance, least)
         for least in LEASTS:
-            each = [counts(n, left[n.name], least, score) for n in items]
-            gold, predicted, matched = map(sum, zip(*each, strict=True))
-            value, p, r = f1(gold, predicted, matched), matched / max(1, predicted), matched / gold
-            print(f"cost {cost:+.1f} least {least:.2f}: P {p:.3f} R {r:.3f} F1 {value:.3f}")
+            p, r, value = pooled(total[least])
+            lines.append(f"   cost {cost:+.1f} least {least:.2f}: P {p:.3f} R {r:.3f} F1 {value:.3f}")
             if value > best[0]:
-                best = (value, cost, least, sure(list(tried.values())))
-    made = train(items, best[1])
-    print(f"chosen by one left out: F1 {best[0]:.3f}, cost {best[1]}, least {best[2]}")
-    return {**made, "sure": best[3], "decide": {"cost": best[1], "least": best[2]}}
+                best = (value, cost, least, fit_sure(made, kind))
+    window, choice = train(items, kind)
+    assert best[3] is not None
+    told = {"window": window.plain(), "choice": choice.plain(), "sure": best[3].plain()}
+    lines.append(f"{kind.name}: F1 {best[0]:.3f} after {time.time() - began:.0f} s")
+    return best[0], {**told, "decide": {"cost": best[1], "least": best[2]}}, lines
+
+
+def gathered(args: argparse.Namespace, which: Sequence[str]) -> list[Sample]:
+    """Everything heard: each narration by every ear given, each training walk by the one that never heard it."""
+    files = [g for f in args.gold for g in golds(Path(f))]
+    jobs: list[tuple[str, Any, str]] = [("narration", g, w) for w in which for g in files]
+    if args.folds:
+        jobs += [("walk", w, which[zlib.crc32(w.name.encode()) % len(which)]) for w in training_walks()]
+    jobs.sort(key=lambda j: j[2])
+    with ProcessPoolExecutor(args.jobs) as pool:
+        return list(pool.map(sample, jobs, chunksize=4))
 
 
 def main(argv: Sequence[str]) -> int:
-    """Train, report by leaving one narration out, and write where asked."""
-    folders = [Path(a) for a in argv if not a.startswith("--")]
-    score, trade = scorer(), load()
-    own = Own(trade, score)
-    made: dict[str, Any] = {}
-    for name, model in (("ear", ear()), ("words", None)):
-        if name == "words" and "--quick" in argv:
-            continue
-        cat = build(trade, model)
-        items = [Narration(g, cat, own) for f in folders for g in golds(f)]
-        print(f"{name}: {len(items)} narrations, {sum(len(r) for n in items for r in n.seen.rows)} candidates")
-        made[name] = one_out(items, score)
-    if "--write" in argv:
-        kept = json.loads(TARGET.read_text("utf-8")) | made
-        TARGET.write_text(json.dumps(kept, indent=1, sort_keys=True) + "\n", "utf-8")
-        print(f"wrote {TARGET.relative_to(ROOT)}")
+    """Train, report by what was left out, and write where asked."""
+    ask = argparse.ArgumentParser()
+    ask.add_argument("gold", nargs="+")
+    ask.add_argument("--folds", default="", help="folder with the ears 0, 1, ... of training/ear.py --fold")
+    ask.add_argument("--write", default="", help="where to write the weights")
+    ask.add_argument("--words", action="store_true", help="also the weights without an ear")
+    ask.add_argument("--jobs", type=int, default=2)
+    args = ask.parse_args(argv)
+    made: dict[str, Any] = json.loads(TARGET.read_text("utf-8"))
+    ears = sorted(str(p) for p in Path(args.folds).iterdir() if p.is_dir()) if args.folds else ["shipped"]
+    for name, which in (("ear", ears), *((("words", [""]),) if args.words else ())):
+        began = time.time()
+        HEARD[:] = gathered(args, which)
+        many = sum(len(s.keys) for s in HEARD)
+        print(f"{name}: {len(HEARD)} heard in {time.time() - began:.0f} s, {many} candidates", flush=True)
+        kinds = [kind for kind in KINDS if args.folds or not kind.walks]
+        results = []
+        with ProcessPoolExecutor(min(args.jobs, len(kinds)), multiprocessing.get_context("fork")) as pool:
+            for kind, (value, told, lines) in zip(kinds, pool.map(judged, kinds), strict=True):
+                results.append((value, told, kind.name))
+                print("\n".join(lines), flush=True)
+        value, made[name], kept = max(results, key=lambda r: r[0])
+        print(f"{name}: kept {kept}, F1 {value:.3f} on narrations left out", flush=True)
+        if args.write:
+            Path(args.write).write_text(json.dumps(made, indent=1, sort_keys=True) + "\n", "utf-8")
     return 0
 
 

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import math
 from collections import Counter, defaultdict
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from kingpost.trade.model import Condition, Trade
+from kingpost.trade.model import Condition, Place, Trade
 
 from . import places
 from .deeds import Deeds, deeds
@@ -22,6 +23,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     Floats = NDArray[np.float32]
+    Whole = NDArray[np.intp]
 
 
 def stem(word: str) -> str:
@@ -67,17 +69,29 @@ class Catalogue:
     deeds: Deeds = field(default_factory=Deeds)
     prototypes: Floats | None = None  # one row per condition
     idf: dict[str, float] = field(default_factory=dict)
-    postings: dict[str, list[tuple[int, int, float]]] = field(
-        default_factory=dict
-    )  # stem -> (condition, phrase, weight)
+    postings: dict[str, tuple[Whole, NDArray[np.float64]]] = field(default_factory=dict)  # stem -> phrases, weights
+    phrases: int = 0  # phrases of all conditions together
+    phrase_starts: Whole = field(default_factory=lambda: np.zeros(0, np.intp))  # the first phrase of each condition
     number: dict[str, int] = field(default_factory=dict)
     component_at: dict[str, int] = field(default_factory=dict)  # column in `of_component`
     fault_at: dict[str, int] = field(default_factory=dict)
-    of_component: Floats | None = None  # conditions by components: 1 where a condition may be of it
-    of_fault: Floats | None = None
+    of_component: Floats = field(default_factory=lambda: np.zeros((0, 0), np.float32))  # 1: a condition may be of it
+    of_fault: Floats = field(default_factory=lambda: np.zeros((0, 0), np.float32))
+    main_component: Whole = field(default_factory=lambda: np.zeros(0, np.intp))  # by condition
+    main_fault: Whole = field(default_factory=lambda: np.zeros(0, np.intp))
+    rows: list[tuple[str, str, str]] = field(default_factory=list)  # condition, component and fault, by condition
     sounds: Sounds = field(default_factory=lambda: Sounds(()))  # names of components by how they sound
     names: frozenset[str] = frozenset()  # words of component names
     vocabulary: frozenset[str] = frozenset()  # those and the words of signs and faults, in all their forms
+    _fits: dict[str, Floats] = field(default_factory=dict)
+
+    def fits(self, place: str) -> Floats:
+        """By component: +1 where it is usually met at this place, 0.5 on its level, -1 elsewhere, 0 where unknown."""
+        if place not in self._fits:
+            here = self.trade.places.get(place)
+            usual = [c.places for c in self.trade.components.values()]
+            self._fits[place] = np.array([fit(u, here, self.trade) if here else 0.0 for u in usual], np.float32)
+        return self._fits[place]
 
 
 def _words(text: str) -> list[str]:
@@ -90,13 +104,18 @@ def _weigh(cat: Catalogue) -> None:
     count: Counter[str] = Counter(s for per in docs for s in set().union(*per))
     total = max(1, len(cat.conditions))
     cat.idf = {s: math.log(1 + total / n) for s, n in count.items()}
-    postings: dict[str, list[tuple[int, int, float]]] = defaultdict(list)
-    for number, per in enumerate(docs):
-        for phrase, words in enumerate(per):
+    postings: dict[str, tuple[list[int], list[float]]] = defaultdict(lambda: ([], []))
+    starts, phrase = [], 0
+    for per in docs:
+        starts.append(phrase)
+        for words in per:
             norm = math.sqrt(sum(cat.idf[s] ** 2 for s in words)) or 1.0
             for s in sorted(words):
-                postings[s].append((number, phrase, cat.idf[s] / norm))
-    cat.postings = dict(postings)
+                postings[s][0].append(phrase)
+                postings[s][1].append(cat.idf[s] / norm)
+            phrase += 1
+    cat.phrases, cat.phrase_starts = phrase, np.array(starts, np.intp)
+    cat.postings = {s: (np.array(which, np.intp), np.array(weight)) for s, (which, weight) in postings.items()}
 
 
 def _membership(cat: Catalogue) -> None:
@@ -109,6 +128,18 @@ def _membership(cat: Catalogue) -> None:
         for component in (d.component, *d.also):
             cat.of_component[number, cat.component_at[component]] = 1
         cat.of_fault[number, cat.fault_at[d.fault]] = 1
+    cat.main_component = np.array([cat.component_at[d.component] for d in cat.conditions], np.intp)
+    cat.main_fault = np.array([cat.fault_at[d.fault] for d in cat.conditions], np.intp)
+    cat.rows = [(d.id, d.component, d.fault) for d in cat.conditions]
+
+
+def fit(usual: Sequence[str], place: Place, trade: Trade) -> float:
+    """+1 where a component is usually met at this place, 0.5 on this level, -1 where it is met elsewhere, 0 unknown."""
+    if not usual:
+        return 0.0
+    if place.id in usual or place.within in usual:
+        return 1.0
+    return 0.5 if place.level in {trade.places[p].level for p in usual} else -1.0
 
 
 def build(trade: Trade, model: Ear | None) -> Catalogue:

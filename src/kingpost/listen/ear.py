@@ -85,6 +85,13 @@ class Sound:
         vector: Floats = mean / max(1e-9, float(np.linalg.norm(mean)))
         return vector
 
+    def spans(self, starts: NDArray[np.intp], ends: NDArray[np.intp]) -> Floats:
+        """The vectors of many stretches of words, one a row."""
+        a, b = self.first[starts], self.first[ends]
+        mean = (self.sums[b] - self.sums[a]) / np.maximum(1, b - a)[:, None]
+        vectors: Floats = mean / np.maximum(1e-9, np.linalg.norm(mean, axis=1, keepdims=True))
+        return vectors.astype(np.float32)
+
 
 class Ear:
     """The trained encoder with its list of acts and the prototypes of our conditions."""
@@ -146,15 +153,22 @@ class Ear:
 def ear() -> Ear | None:
     """The ear, or None where onnxruntime is not installed."""
     try:
-        import onnxruntime
+        import onnxruntime  # noqa: F401
     except ImportError:
         return None
+    return load_ear(HERE)
+
+
+def load_ear(folder: Path) -> Ear:
+    """An ear from its three files. Raises ImportError without onnxruntime, OSError where a file is missing."""
+    import onnxruntime
+
     options = onnxruntime.SessionOptions()
     options.intra_op_num_threads = 1  # the same sums in the same order, whatever the machine
     options.inter_op_num_threads = 1
     options.log_severity_level = 3
-    session = onnxruntime.InferenceSession(str(HERE / "ear.onnx"), options, providers=["CPUExecutionProvider"])
-    about = json.loads((HERE / "ear.json").read_text(encoding="utf-8"))
-    with np.load(HERE / "prototypes.npz") as file:
+    session = onnxruntime.InferenceSession(str(folder / "ear.onnx"), options, providers=["CPUExecutionProvider"])
+    about = json.loads((folder / "ear.json").read_text(encoding="utf-8"))
+    with np.load(folder / "prototypes.npz") as file:
         kept = dict(zip(file["names"].tolist(), file["vectors"].astype(np.float32), strict=True))
     return Ear(session, about, kept)

@@ -1,298 +1,385 @@
 """What speaks for and against a window of speech being a finding, and which one: features for the trained rankers.
 
 Word rules (component names, signs, fault words, words of praise and the like), term overlap, and the ear each give
-features; nothing here decides. A window has features of its own; each of its candidates has others.
+features; nothing here decides. A window has features of its own; each of its candidates has others. They are worked out
+for many windows at a time, as tables with one row a window or candidate and one column a feature.
 """
 
 from __future__ import annotations
 
 import math
-from collections import defaultdict
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from kingpost.trade.model import Place
-
 from .catalogue import Catalogue, stem
-from .heard import Heard, Spans, negated
+from .heard import Heard, negated
+from .inside import Windows
+from .patterns import Hit
 from .statements import windows
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+    Floats = NDArray[np.float32]
+    Whole = NDArray[np.intp]
+
 TOPIC_WORDS = 45  # how far a component is carried on
 NEAR_WORDS = 15
-BATCH = 2000  # windows whose likeness is worked out at a time
+BEFORE_WORDS = 22  # how far before its sentence a word still colours a window
+AFTER_WORDS = 12  # and how far after it a correction still takes it back
+BATCH = 2000  # windows that are worked out at a time
 TRIES = 5  # candidates kept per window and way of finding them
+UNLIKELY = 0.04  # windows in which the ear hears hardly any finding get no candidates
 SIDE_ACTS = ("tip", "hypothetical", "other_house", "safety_talk", "banter")
 TOP = ("sim", "lex", "sign", "sign_component", "component")
 ALSO_BARE = ("start_logit", "end_logit", "inner_logit", "logit_finding", "atoms", "length")
-UNLIKELY = 0.04  # windows in which the ear hears hardly any finding get no candidates
+
+HEARD_ACTS = (
+    "finding praise description tip hypothetical other_house safety_talk banter correction limitation handling question"
+).split()
+SHARED = (
+    "length long atoms sentences comma_end praise praise_weak hypothetical_weak limitation correction_in "
+    "correction_after other_speaker question starts_sentence ends_sentence says_standing fault_words fault_negated "
+    "logit_finding least_finding over_other finding_around praise_around begins ends inner_most inner_sum "
+    "p_before p_after drop_before drop_after start_logit end_logit inner_logit weakest "
+    "top_chance chance_ahead bare".split()
+    + [act + where for act in SIDE_ACTS for where in ("", "_around", "_before")]
+    + ["p_" + act for act in HEARD_ACTS]
+    + ["top_" + name for name in TOP]
+    + [name + "_bare" for name in ALSO_BARE]
+)
+OWN = (
+    "lex lex_behind sim sim_behind log_chance chance_of_component chance_of_fault sign against component "
+    "component_near component_topic component_other sign_component fault place family named strong components_here "
+    "best_sim best_chance family_component family_fault"
+).split()
+SHARED_AT = {name: n for n, name in enumerate(SHARED)}
+OWN_AT = {name: n for n, name in enumerate(OWN)}
 
 
 @dataclass(frozen=True, slots=True)
 class Row:
     """One candidate: what a window may tell. `condition` is "" where only part and family are known."""
 
-    kind: str  # "condition" or "family"
     condition: str
     component: str
     fault: str
-    features: Mapping[str, float]
 
 
 @dataclass(frozen=True, slots=True)
 class Look:
-    """All windows of one walk that may tell something, with their features, and the candidates of each."""
+    """All windows of one walk that may tell something, and the candidates of each, with their features."""
 
     windows: list[tuple[int, int]]
-    shared: list[Mapping[str, float]]  # by window
-    rows: list[list[Row]]  # by window
+    shared: Floats  # windows by SHARED
+    at: Whole  # where the candidates of each window begin in `rows`; one more at the end
+    rows: list[Row]
+    own: Floats  # candidates by OWN
+
+    def of(self, window: int) -> slice:
+        """Where the candidates of a window lie."""
+        return slice(int(self.at[window]), int(self.at[window + 1]))
 
 
-def lexical(cat: Catalogue, words: Sequence[str]) -> dict[int, float]:
-    """Best term overlap (cosine) of a window with each condition that shares a telling word."""
-    own = {stem(w) for w in words} & cat.idf.keys()
-    norm = math.sqrt(sum(cat.idf[s] ** 2 for s in own)) or 1.0
-    score: dict[tuple[int, int], float] = defaultdict(float)
-    for s in sorted(own):
-        for number, phrase, weight in cat.postings[s]:
-            score[number, phrase] += weight * cat.idf[s] / norm
-    best: dict[int, float] = {}
-    for (number, _), value in score.items():
-        if value > best.get(number, 0.0):
-            best[number] = value
-    return best
-
-
-@dataclass(frozen=True, slots=True)
-class Alike:
-    """How much a window is like each condition, by the ear: cosine, chance, the same by component and by family."""
-
-    sims: NDArray[np.float32]
-    chance: NDArray[np.float32]
-    parts: NDArray[np.float32]
-    kinds: NDArray[np.float32]
-    first: list[int]
-
-
-class Looker:
-    """Holds one walk against the catalogue, window by window."""
-
-    def __init__(self, heard: Heard, cat: Catalogue) -> None:
-        self.heard, self.cat = heard, cat
-        names = ("components", "signs", "unless", "faults", "weak_faults", "acts", "weak_acts", "standing")
-        self.spans = {k: Spans(getattr(heard, k)) for k in names}
-        self.acts: dict[str, int] = {a: n for n, a in enumerate(cat.ear.acts)} if cat.ear else {}
-        self.cut_at = {c: n for n, c in enumerate(heard.plan.cuts)}
-        sound = heard.sound
-        self.act_sums = (
-            np.concatenate([np.zeros((1, len(self.acts))), np.cumsum(sound.acts, axis=0)]) if sound else None
+def look_at(heard: Heard, cat: Catalogue) -> Look:
+    """Every window with its candidates, but for those that can hardly be findings or have no candidate."""
+    frames = _likely(heard)
+    found: list[tuple[int, int]] = []
+    shared, own, rows, counts = [], [], list[Row](), list[int]()
+    for at in range(0, len(frames), BATCH):
+        part = _Batch(heard, cat, frames[at : at + BATCH])
+        keep = np.flatnonzero(part.count)
+        found += [part.frames[k] for k in keep.tolist()]
+        shared.append(part.shared[keep])
+        own.append(part.own)
+        rows += part.rows
+        counts += part.count[keep].tolist()
+    if not found:
+        return Look(
+            [], np.zeros((0, len(SHARED)), np.float32), np.zeros(1, np.intp), [], np.zeros((0, len(OWN)), np.float32)
         )
+    return Look(found, np.concatenate(shared), np.cumsum([0, *counts]), rows, np.concatenate(own))
 
-    def look(self) -> Look:
-        """Every window with its candidates; windows that can hardly be findings are left out."""
-        out = Look([], [], [])
-        bare = not self.heard.plan.punctuated
-        frames = [w for w in windows(self.heard.words, self.heard.plan) if self._may_tell(*w)]
-        for (a, b), alike in zip(frames, self._alike(frames), strict=True):
-            rows = [*self._conditions(a, b, alike), *self._families(a, b, alike)]
-            if rows:
-                shared = self._shared(a, b)
-                out.windows.append((a, b))
-                out.shared.append(shared | _summary(rows, bare, shared))
-                out.rows.append(rows)
+
+def _likely(heard: Heard) -> list[tuple[int, int]]:
+    frames = windows(heard.words, heard.plan)
+    if heard.sound is None or not frames:
+        return frames
+    sums = np.concatenate([[0.0], np.cumsum(heard.sound.acts[:, 0], dtype=np.float64)])
+    a, b = np.array(frames).T
+    likely = sums[b] - sums[a] >= UNLIKELY * (b - a)
+    return [frame for frame, keep in zip(frames, likely.tolist(), strict=True) if keep]
+
+
+def lexical(cat: Catalogue, norms: Sequence[str], frames: Sequence[tuple[int, int]]) -> Floats:
+    """Best term overlap (cosine) of each window with each condition."""
+    out = np.zeros((len(frames), len(cat.conditions)), np.float32)
+    if not len(cat.phrase_starts):
         return out
-
-    def _may_tell(self, a: int, b: int) -> bool:
-        sums = self.act_sums
-        return sums is None or float(sums[b, 0] - sums[a, 0]) >= UNLIKELY * (b - a)
-
-    def _alike(self, frames: Sequence[tuple[int, int]]) -> Iterator[Alike | None]:
-        """Likeness of each window to every condition, worked out for many windows at a time."""
-        cat, sound = self.cat, self.heard.sound
-        if cat.ear is None or sound is None or cat.prototypes is None or not len(cat.prototypes):
-            yield from (None for _ in frames)
-            return
-        for at in range(0, len(frames), BATCH):
-            vectors = np.stack([sound.span(a, b) for a, b in frames[at : at + BATCH]])
-            sims = vectors @ cat.prototypes.T
-            chance = np.exp(cat.ear.scale * (sims - sims.max(axis=1, keepdims=True)))
-            chance /= chance.sum(axis=1, keepdims=True)
-            parts, kinds = chance @ cat.of_component, chance @ cat.of_fault
-            order = np.argsort(-sims, axis=1, kind="stable")[:, :TRIES]
-            for k in range(len(sims)):
-                yield Alike(sims[k], chance[k], parts[k], kinds[k], order[k].tolist())
-
-    def _shared(self, a: int, b: int) -> dict[str, float]:
-        """Features of a window that do not depend on the candidate."""
-        out: dict[str, float] = {"bias": 1.0, "length": math.log(max(2, b - a)), "long": max(0.0, (b - a - 25) / 10)}
-        out |= self._said(a, b)
-        if self.heard.sound is not None and self.act_sums is not None:
-            mean = (self.act_sums[b] - self.act_sums[a]) / (b - a)
-            part = self.heard.sound.acts[a:b, 0]
-            starts = self.heard.sound.starts
-            inner = starts[a + 1 : b]
-            out |= {"p_" + name: float(mean[k]) for name, k in self.acts.items()}
-            out["logit_finding"] = math.log((mean[0] + 0.01) / (1.01 - mean[0]))
-            out["least_finding"] = float(part.min())
-            other = float(max(mean[k] for name, k in self.acts.items() if name != "finding"))
-            out["over_other"] = math.log((float(mean[0]) + 0.02) / (other + 0.02))
-            lo, hi = self.heard.plan.sentence(a)[0], self.heard.plan.sentence(b - 1)[1]
-            around = (self.act_sums[hi] - self.act_sums[lo]) / max(1, hi - lo)
-            out["finding_around"] = float(around[0])
-            out["praise_around"] = float(around[self.acts["praise"]])
-            out["begins"] = float(starts[a])
-            out["ends"] = float(starts[b])
-            out["inner_most"] = float(inner.max()) if len(inner) else 0.0
-            out["inner_sum"] = float(min(4.0, inner.sum()))
-            out |= self._edges(a, b)
-        return out
-
-    def _edges(self, a: int, b: int) -> dict[str, float]:
-        """What the ear hears where a window begins and ends, and just outside it."""
-        assert self.heard.sound is not None
-        part, starts = self.heard.sound.acts[:, 0], self.heard.sound.starts
-        before = float(part[a - 1]) if a else 0.0
-        after = float(part[b]) if b < len(part) else 0.0
-        inner = starts[a + 1 : b]
-        weakest = np.sort(part[a:b])[: max(1, (b - a) // 4)]
-        return {
-            "p_before": before,
-            "p_after": after,
-            "drop_before": float(part[a]) - before,
-            "drop_after": float(part[b - 1]) - after,
-            "start_logit": math.log(float(starts[a]) + 1e-3),
-            "end_logit": math.log(float(starts[b]) + 1e-3) if b < len(part) else 0.0,
-            "inner_logit": math.log((float(inner.max()) if len(inner) else 0.0) + 1e-3),
-            "weakest": float(weakest.mean()),
-        }
-
-    def _said(self, a: int, b: int) -> dict[str, float]:
-        """What word rules say about a window."""
-        heard, out = self.heard, dict[str, float]()
-        out["atoms"] = float(sum(a < c < b for c in heard.plan.cuts[self.cut_at[a] : self.cut_at[a] + 9]))
-        out["sentences"] = float(sum(k in heard.plan.hard for k in range(a + 1, b)))
-        out["comma_end"] = float(heard.words[b - 1].stop[:1] == ",")
-        s, e = heard.plan.sentence(a)[0], heard.plan.sentence(b - 1)[1]
-        inside = [h.key for h in self.spans["acts"].inside(a, b)]
-        around = [h.key for h in self.spans["acts"].inside(s, e)]
-        before = [h.key for h in self.spans["acts"].inside(max(0, s - 22), s)]
-        weak = [h.key for h in self.spans["weak_acts"].inside(a, b)]
-        out["praise"] = min(2.0, inside.count("praise"))
-        out["praise_weak"] = min(3.0, weak.count("praise")) / math.sqrt(b - a)
-        for act in SIDE_ACTS:
-            out[act] = float(act in inside)
-            out[act + "_around"] = float(act in around)
-            out[act + "_before"] = float(act in before)
-        out["hypothetical_weak"] = min(2.0, weak.count("hypothetical"))
-        out["limitation"] = float("limitation" in inside)
-        out["correction_in"] = float("correction" in inside)
-        after = [h.key for h in self.spans["acts"].inside(b, min(len(heard.words), b + 12))]
-        out["correction_after"] = float("correction" in after)
-        out["other_speaker"] = float(bool(heard.speaker) and heard.words[a].speaker != heard.speaker)
-        out["question"] = float("?" in heard.words[b - 1].stop)
-        out["starts_sentence"] = float(a in heard.plan.hard)
-        out["ends_sentence"] = float(b in heard.plan.hard or b == len(heard.words))
-        out["says_standing"] = float(bool(self.spans["standing"].inside(a, b)))
-        faults = self.spans["faults"].inside(a, b)
-        out["fault_words"] = float(min(3, len({h.start for h in faults if not negated(heard.norms, h)})))
-        out["fault_negated"] = float(min(2, sum(negated(heard.norms, h) for h in faults)))
-        return out
-
-    def _conditions(self, a: int, b: int, alike: Alike | None) -> list[Row]:
-        cat, heard = self.cat, self.heard
-        here, near, topic = self._components(a, b)
-        signs, against = self._signs(a, b)
-        lex = lexical(cat, heard.norms[a:b])
-        order = list(alike.first) if alike else []
-        order += [k for k, _ in sorted(lex.items(), key=lambda kv: (-kv[1], kv[0]))[:TRIES]]
-        for name in sorted(signs):
-            c = cat.conditions[cat.number[name]]
-            if {c.component, *c.also} & (here | topic):
-                order.append(cat.number[name])
-        best_lex = max(lex.values(), default=0.0)
-        best_sim = float(alike.sims[alike.first[0]]) if alike else 0.0
-        place = heard.where[a].place
-        faults = {h.key for h in self.spans["faults"].inside(a, b) if not negated(heard.norms, h)}
-        rows = []
-        for k in dict.fromkeys(order):
-            c = cat.conditions[k]
-            own = {c.component, *c.also}
-            f = dict[str, float]()
-            f["lex"], f["lex_behind"] = lex.get(k, 0.0), best_lex - lex.get(k, 0.0)
-            if alike:
-                f["sim"], f["sim_behind"] = float(alike.sims[k]), best_sim - float(alike.sims[k])
-                f["log_chance"] = math.log(float(alike.chance[k]) + 1e-4)
-                f["chance_of_component"] = float(alike.parts[cat.component_at[c.component]])
-            f["sign"], f["against"] = min(2.5, signs.get(c.id, 0.0)), min(2.0, against.get(c.id, 0.0))
-            f["component"] = 1.0 if c.component in here else 0.8 if own & here else 0.0
-            f["component_near"] = 0.0 if f["component"] else float(bool(own & near))
-            f["component_topic"] = 0.0 if f["component"] or f["component_near"] else float(bool(own & topic))
-            f["component_other"] = float(bool(here) and not own & here)
-            f["sign_component"] = f["sign"] * max(f["component"], 0.6 * f["component_near"])
-            f["fault"] = float(c.fault in faults)
-            f["place"] = fit(cat.trade.components[c.component].places, place, cat) if place else 0.0
-            rows.append(Row("condition", c.id, c.component, c.fault, f))
-        return rows
-
-    def _families(self, a: int, b: int, alike: Alike | None) -> list[Row]:
-        here, near, _ = self._components(a, b)
-        faults = {h.key for h in self.spans["faults"].inside(a, b) if not negated(self.heard.norms, h)}
-        weak = {h.key for h in self.spans["weak_faults"].inside(a, b)} - faults
-        rows = []
-        for component in sorted(here) or sorted(near):
-            for fault in sorted(faults | weak):
-                f = {"family": 1.0, "named": float(component in here), "strong": float(fault in faults)}
-                f["components_here"] = float(len(here))
-                if alike:
-                    f["best_sim"] = float(alike.sims[alike.first[0]])
-                    f["best_chance"] = float(alike.chance.max())
-                    f["family_component"] = float(alike.parts[self.cat.component_at[component]])
-                    f["family_fault"] = float(alike.kinds[self.cat.fault_at[fault]])
-                rows.append(Row("family", "", component, fault, f))
-        return rows
-
-    def _components(self, a: int, b: int) -> tuple[set[str], set[str], set[str]]:
-        spans = self.spans["components"]
-        here = {h.key for h in spans.inside(a, b)}
-        near = {h.key for h in spans.inside(max(0, a - NEAR_WORDS), a)} - here
-        return here, near, {h.key for h in spans.inside(max(0, a - TOPIC_WORDS), a)} - here
-
-    def _signs(self, a: int, b: int) -> tuple[dict[str, float], dict[str, float]]:
-        signs: dict[str, float] = defaultdict(float)
-        against: dict[str, float] = defaultdict(float)
-        for h in self.spans["signs"].inside(a, b):
-            if negated(self.heard.norms, h):
-                against[h.key] += 1
-            else:
-                more = 0.3 if signs[h.key] else 0.0
-                signs[h.key] = max(signs[h.key], 0.5 + 0.5 * min(3, h.pattern.weight)) + more
-        for h in self.spans["unless"].inside(a, b):
-            against[h.key] += 1.5
-        return signs, against
-
-
-def _summary(rows: Sequence[Row], bare: bool, shared: Mapping[str, float]) -> dict[str, float]:
-    """What the candidates of a window say together about the window."""
-    known = [row.features for row in rows if row.kind == "condition"]
-    chances = sorted((math.exp(f["log_chance"]) for f in known if "log_chance" in f), reverse=True)
-    out = {f"top_{name}": max((f.get(name, 0.0) for f in known), default=0.0) for name in TOP}
-    out["top_chance"] = chances[0] if chances else 0.0
-    out["chance_ahead"] = chances[0] - chances[1] if len(chances) > 1 else 0.0
-    if bare:
-        out["bare"] = 1.0
-        out |= {f"{name}_bare": shared[name] for name in ALSO_BARE if name in shared}
+    score, start, done, norm, seen = np.zeros(cat.phrases), -1, 0, 0.0, set[str]()
+    for n, (a, b) in enumerate(frames):
+        if a != start:
+            score, start, done, norm, seen = np.zeros(cat.phrases), a, a, 0.0, set()
+        for word in norms[done:b]:
+            s = stem(word)
+            if s in cat.postings and s not in seen:
+                seen.add(s)
+                which, weight = cat.postings[s]
+                score[which] += weight * cat.idf[s]
+                norm += cat.idf[s] ** 2
+        done = max(done, b)
+        if seen:
+            out[n] = np.maximum.reduceat(score, cat.phrase_starts) / math.sqrt(norm)
     return out
 
 
-def fit(usual: Sequence[str], place: Place, cat: Catalogue) -> float:
-    """+1 where a component is usually met at this place, 0.5 on this level, -1 where it is met elsewhere, 0 unknown."""
-    if not usual:
-        return 0.0
-    if place.id in usual or place.within in usual:
-        return 1.0
-    return 0.5 if place.level in {cat.trade.places[p].level for p in usual} else -1.0
+def highest(values: Floats, most: int) -> Whole:
+    """The columns of the `most` highest values of each row, equal ones by column."""
+    most = min(most, values.shape[1])
+    return np.argsort(-values, axis=1, kind="stable")[:, :most] if values.shape[1] <= 64 else _highest(values, most)
+
+
+def _highest(values: Floats, most: int) -> Whole:
+    some = np.sort(np.argpartition(-values, 4 * most, axis=1)[:, : 4 * most], axis=1)
+    order = np.argsort(-np.take_along_axis(values, some, axis=1), axis=1, kind="stable")[:, :most]
+    return np.take_along_axis(some, order, axis=1)
+
+
+class _Batch:
+    """Some windows of one walk held against the catalogue."""
+
+    def __init__(self, heard: Heard, cat: Catalogue, frames: list[tuple[int, int]]) -> None:
+        self.heard, self.cat, self.frames = heard, cat, frames
+        self.w = Windows(frames, heard.plan)
+        self.likeness()
+        self.names()
+        self.shared = np.zeros((len(frames), len(SHARED)), np.float32)
+        self._said()
+        self._sounds()
+        self.candidates()
+        self._summary()
+
+    # -- what is in a window ---------------------------------------------------------------------------------------
+
+    def likeness(self) -> None:
+        """How much each window is like each condition, by the ear and by its words."""
+        cat, sound = self.cat, self.heard.sound
+        self.lex = lexical(cat, self.heard.norms, self.frames)
+        self.alike = cat.ear is not None and sound is not None and cat.prototypes is not None and bool(cat.conditions)
+        if not self.alike:
+            return
+        assert cat.ear is not None and sound is not None and cat.prototypes is not None
+        self.sims = sound.spans(self.w.a, self.w.b) @ cat.prototypes.T
+        chance = np.exp(cat.ear.scale * (self.sims - self.sims.max(axis=1, keepdims=True)))
+        self.chance = chance / chance.sum(axis=1, keepdims=True)
+        self.parts, self.kinds = self.chance @ cat.of_component, self.chance @ cat.of_fault
+
+    def names(self) -> None:
+        """Components named in, near and before each window, signs and words of faults in it."""
+        cat, heard, w = self.cat, self.heard, self.w
+        size, parts, many = len(self.frames), len(cat.component_at), len(cat.conditions)
+        here, near, topic = (np.zeros((size, parts), bool) for _ in range(3))
+        for h in heard.components:
+            column = cat.component_at[h.key]
+            here[w.holding(h), column] = True
+            near[w.after(h, NEAR_WORDS), column] = True
+            topic[w.after(h, TOPIC_WORDS), column] = True
+        self.here, self.near, self.topic = here, near & ~here, topic & ~here
+        self.signs, self.against = np.zeros((size, many), np.float32), np.zeros((size, many), np.float32)
+        for h in heard.signs:
+            rows, column = w.holding(h), cat.number[h.key]
+            if negated(heard.norms, h):
+                self.against[rows, column] += 1
+            else:
+                before = self.signs[rows, column]
+                worth = 0.5 + 0.5 * min(3, h.pattern.weight)
+                self.signs[rows, column] = np.maximum(before, worth) + np.where(before > 0, 0.3, 0.0)
+        for h in heard.unless:
+            self.against[w.holding(h), cat.number[h.key]] += 1.5
+        kinds = len(cat.fault_at)
+        self.faults, self.weak = np.zeros((size, kinds), bool), np.zeros((size, kinds), bool)
+        for table, hits in ((self.faults, heard.faults), (self.weak, heard.weak_faults)):
+            for h in hits:
+                if not negated(heard.norms, h):
+                    table[w.holding(h), cat.fault_at[h.key]] = True
+
+    # -- features of a window ---------------------------------------------------------------------------------------
+
+    def put(self, name: str, values: Any) -> None:
+        """One column of the windows' own table."""
+        self.shared[:, SHARED_AT[name]] = values
+
+    def _said(self) -> None:
+        """What word rules say about a window."""
+        heard, w = self.heard, self.w
+        words, hard, length = heard.words, heard.plan.hard, w.b - w.a
+        cuts = np.array(heard.plan.cuts)
+        begins = np.array(heard.plan.begins)
+        self.put("length", np.log(np.maximum(2, length)))
+        self.put("long", np.maximum(0.0, (length - 25) / 10))
+        self.put("atoms", np.searchsorted(cuts, w.b, "left") - np.searchsorted(cuts, w.a, "right"))
+        self.put("sentences", np.searchsorted(begins, w.b, "left") - np.searchsorted(begins, w.a, "right"))
+        self.put("comma_end", [words[b - 1].stop[:1] == "," for _, b in self.frames])
+        self.put("question", ["?" in words[b - 1].stop for _, b in self.frames])
+        self.put("starts_sentence", [a in hard for a, _ in self.frames])
+        self.put("ends_sentence", [b in hard or b == len(words) for _, b in self.frames])
+        other = [bool(heard.speaker) and words[a].speaker != heard.speaker for a, _ in self.frames]
+        self.put("other_speaker", other)
+        acts = {act: [h for h in heard.acts if h.key == act] for act in {h.key for h in heard.acts}}
+        weak = {act: [h for h in heard.weak_acts if h.key == act] for act in ("praise", "hypothetical")}
+        self.put("praise", np.minimum(2.0, w.count(acts.get("praise", []))))
+        self.put("praise_weak", np.minimum(3.0, w.count(weak["praise"])) / np.sqrt(length))
+        self.put("hypothetical_weak", np.minimum(2.0, w.count(weak["hypothetical"])))
+        for act in SIDE_ACTS:
+            hits = acts.get(act, [])
+            self.put(act, w.count(hits) > 0)
+            self.put(act + "_around", w.count_around(hits) > 0)
+            self.put(act + "_before", w.count_before(hits, BEFORE_WORDS) > 0)
+        self.put("limitation", w.count(acts.get("limitation", [])) > 0)
+        self.put("correction_in", w.count(acts.get("correction", [])) > 0)
+        self.put("correction_after", w.count_after(acts.get("correction", []), AFTER_WORDS) > 0)
+        self.put("says_standing", w.count(heard.standing) > 0)
+        told = {h.start: h for h in heard.faults if not negated(heard.norms, h)}
+        self.put("fault_words", np.minimum(3, w.count(list(told.values()))))
+        self.put("fault_negated", np.minimum(2, w.count([h for h in heard.faults if negated(heard.norms, h)])))
+
+    def _sounds(self) -> None:
+        """What the ear hears in a window, where it begins and ends, and around it."""
+        sound, w = self.heard.sound, self.w
+        if sound is None or self.cat.ear is None:
+            return
+        acts = {name: n for n, name in enumerate(self.cat.ear.acts)}
+        sums = np.concatenate([np.zeros((1, len(acts))), np.cumsum(sound.acts, axis=0, dtype=np.float64)])
+        mean = (sums[w.b] - sums[w.a]) / (w.b - w.a)[:, None]
+        around = (sums[w.hi] - sums[w.lo]) / np.maximum(1, w.hi - w.lo)[:, None]
+        for name, n in acts.items():
+            self.put("p_" + name, mean[:, n])
+        p, rest = mean[:, 0], mean[:, 1:].max(axis=1)
+        self.put("logit_finding", np.log((p + 0.01) / (1.01 - p)))
+        self.put("over_other", np.log((p + 0.02) / (rest + 0.02)))
+        self.put("finding_around", around[:, 0])
+        self.put("praise_around", around[:, acts["praise"]])
+        part, starts = sound.acts[:, 0].astype(np.float64), sound.starts.astype(np.float64)
+        before = np.where(w.a > 0, part[np.maximum(w.a - 1, 0)], 0.0)
+        after = np.where(w.b < len(part), part[np.minimum(w.b, len(part) - 1)], 0.0)
+        self.put("p_before", before)
+        self.put("p_after", after)
+        self.put("drop_before", part[w.a] - before)
+        self.put("drop_after", part[w.b - 1] - after)
+        self.put("begins", starts[w.a])
+        self.put("ends", starts[w.b])
+        self.put("start_logit", np.log(starts[w.a] + 1e-3))
+        self.put("end_logit", np.where(w.b < len(part), np.log(starts[w.b] + 1e-3), 0.0))
+        inner = np.array([starts[a + 1 : b].max() if b - a > 1 else 0.0 for a, b in self.frames])
+        total = np.concatenate([[0.0], np.cumsum(starts)])
+        self.put("inner_most", inner)
+        self.put("inner_logit", np.log(inner + 1e-3))
+        self.put("inner_sum", np.minimum(4.0, total[w.b] - total[w.a + 1]))
+        self.put("least_finding", [part[a:b].min() for a, b in self.frames])
+        self.put("weakest", [np.sort(part[a:b])[: max(1, (b - a) // 4)].mean() for a, b in self.frames])
+
+    def _summary(self) -> None:
+        """What the candidates of a window say together about the window."""
+        known = self.own[:, OWN_AT["family"]] == 0
+        of = self.window_of
+        for name in TOP:
+            top = np.zeros(len(self.frames), np.float32)
+            np.maximum.at(top, of[known], self.own[known, OWN_AT[name]])
+            self.put("top_" + name, top)
+        if self.alike:
+            two = (
+                -np.sort(-self.chance, axis=1)[:, :2]
+                if self.chance.shape[1] < 3
+                else -np.partition(-self.chance, 1, axis=1)[:, :2]
+            )
+            self.put("top_chance", two[:, 0])
+            self.put("chance_ahead", two[:, 0] - two[:, -1])
+        if not self.heard.plan.punctuated:
+            self.put("bare", 1.0)
+            for name in ALSO_BARE:
+                self.put(name + "_bare", self.shared[:, SHARED_AT[name]])
+
+    # -- candidates --------------------------------------------------------------------------------------------------
+
+    def candidates(self) -> None:
+        """What each window may tell: conditions, and parts with a family of faults."""
+        conditions = self._conditions()
+        families = list(self._families())
+        of = np.concatenate([conditions[0], np.array([f[0] for f in families], np.intp)])
+        order = np.argsort(of, kind="stable")
+        self.window_of = of[order]
+        self.own = np.concatenate([conditions[2], *(f[2] for f in families)])[order] if families else conditions[2]
+        rows = [*conditions[1], *(f[1] for f in families)]
+        self.rows = [rows[k] for k in order.tolist()]
+        self.count = np.bincount(of, minlength=len(self.frames)) if len(of) else np.zeros(len(self.frames), np.intp)
+
+    def _conditions(self) -> tuple[Whole, list[Row], Floats]:
+        cat = self.cat
+        member = cat.of_component.T  # components by conditions, the part's own and those it may also be of
+        ours: Any = self.here @ member > 0
+        by_topic: Any = self.topic @ member > 0
+        tried = (self.signs > 0) & (ours | by_topic)
+        some = np.arange(len(self.frames))[:, None]
+        tried[some, highest(self.lex, TRIES)] |= np.take_along_axis(self.lex, highest(self.lex, TRIES), axis=1) > 0
+        if self.alike:
+            tried[some, highest(self.sims, TRIES)] = True
+        w, k = np.nonzero(tried)
+        f = np.zeros((len(w), len(OWN)), np.float32)
+
+        def put(name: str, values: Any) -> None:
+            f[:, OWN_AT[name]] = values
+
+        put("lex", self.lex[w, k])
+        put("lex_behind", self.lex.max(axis=1)[w] - self.lex[w, k])
+        if self.alike:
+            put("sim", self.sims[w, k])
+            put("sim_behind", self.sims.max(axis=1)[w] - self.sims[w, k])
+            put("log_chance", np.log(self.chance[w, k] + 1e-4))
+            put("chance_of_component", self.parts[w, cat.main_component[k]])
+            put("chance_of_fault", self.kinds[w, cat.main_fault[k]])
+        sign = np.minimum(2.5, self.signs[w, k])
+        main = self.here[w, cat.main_component[k]]
+        component = np.where(main, 1.0, np.where(ours[w, k], 0.8, 0.0))
+        near = ~ours[w, k] & ((self.near @ member)[w, k] > 0)
+        put("sign", sign)
+        put("against", np.minimum(2.0, self.against[w, k]))
+        put("component", component)
+        put("component_near", near)
+        put("component_topic", ~ours[w, k] & ~near & by_topic[w, k])
+        put("component_other", (self.here.sum(axis=1) > 0)[w] & ~ours[w, k])
+        put("sign_component", sign * np.maximum(component, 0.6 * near))
+        put("fault", self.faults[w, cat.main_fault[k]])
+        put("place", self._fits()[w, cat.main_component[k]])
+        row = cat.rows
+        return w, [Row(*row[n]) for n in k.tolist()], f
+
+    def _fits(self) -> Floats:
+        """Windows by components: whether a component is usually met where the window is said."""
+        where = [self.heard.where[a].place for a, _ in self.frames]
+        return np.stack([self.cat.fits(place.id if place else "") for place in where])
+
+    def _families(self) -> Iterator[tuple[int, Row, Floats]]:
+        parts, kinds = list(self.cat.component_at), list(self.cat.fault_at)
+        any_here = self.here.sum(axis=1) > 0
+        named = np.where(any_here[:, None], self.here, self.near)
+        told = self.faults | self.weak
+        for w in np.flatnonzero(named.any(axis=1) & told.any(axis=1)).tolist():
+            for c in np.flatnonzero(named[w]).tolist():
+                for k in np.flatnonzero(told[w]).tolist():
+                    f = np.zeros((1, len(OWN)), np.float32)
+                    f[0, OWN_AT["family"]] = 1.0
+                    f[0, OWN_AT["named"]] = float(any_here[w])
+                    f[0, OWN_AT["strong"]] = float(self.faults[w, k])
+                    f[0, OWN_AT["components_here"]] = float(self.here[w].sum())
+                    if self.alike:
+                        f[0, OWN_AT["best_sim"]] = float(self.sims[w].max())
+                        f[0, OWN_AT["best_chance"]] = float(self.chance[w].max())
+                        f[0, OWN_AT["family_component"]] = float(self.parts[w, c])
+                        f[0, OWN_AT["family_fault"]] = float(self.kinds[w, k])
+                    yield w, Row("", parts[c], kinds[k]), f
+
+
+__all__ = ["OWN", "OWN_AT", "SHARED", "SHARED_AT", "Hit", "Look", "Row", "highest", "lexical", "look_at"]

@@ -19,10 +19,11 @@ from kingpost.visit.record import Remark
 from . import places
 from .catalogue import Catalogue, catalogue
 from .ear import MISSING
+from .features import look_at
 from .handled import Handled, handled
 from .heard import Heard, Spans, prepare
 from .limits import Limit, limits
-from .mentions import Mention, choose, look, weights_for
+from .mentions import Mention, choose, weights_for
 from .readings import Spoken, spoken
 from .words import said, stream
 
@@ -145,7 +146,7 @@ def _walk(walk: Walk, cat: Catalogue, out: Hearing) -> None:
         return
     heard = prepare(words, cat)
     words = heard.words  # where several were heard for one, they are one now
-    mentions = choose(heard, look(heard, cat), weights_for(cat))
+    mentions = choose(heard, look_at(heard, cat), weights_for(cat))
     limited, changed, amounts = limits(heard), handled(heard, cat.deeds), spoken(heard, cat.trade)
     remarks = _remarks(walk, heard, mentions, limited, changed, amounts, cat)
     out.remarks += [r for r, _, _ in remarks]

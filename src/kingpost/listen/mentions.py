@@ -20,9 +20,10 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from .catalogue import Catalogue
-from .features import Look, Looker, Row
+from .features import OWN, OWN_AT, SHARED, SHARED_AT, Look
 from .heard import Heard
 from .places import Where
+from .scorer import Scorer, scorer
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -31,7 +32,21 @@ if TYPE_CHECKING:
 
 JOIN_WORDS = 3  # words between two mentions of one component that are still one
 STANDS_ALONE = 0.5  # log-odds from which a mention stays one of its own beside another of the same component
-Weights = dict[str, dict[str, float]]  # "window", "choice", "sure": weights by feature; "decide": cost and least
+EVIDENCE = (
+    "window log_chance both ahead family component component_near component_topic component_other sim sim_behind lex "
+    "sign against fault place log_family starts_sentence ends_sentence bare length praise_around"
+).split()
+
+
+@dataclass(frozen=True)
+class Weights:
+    """The trained models and what decides: the score a window costs, and the least chance that is kept."""
+
+    window: Scorer
+    choice: Scorer
+    sure: Scorer
+    cost: float
+    least: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,8 +67,17 @@ class Mention:
 @lru_cache(maxsize=1)
 def weights() -> dict[str, Weights]:
     """The trained weights with the ear ("ear") and without it ("words")."""
-    loaded: dict[str, Weights] = json.loads(files(__package__).joinpath("weights.json").read_text("utf-8"))
-    return loaded
+    loaded = json.loads(files(__package__).joinpath("weights.json").read_text("utf-8"))
+    return {
+        name: Weights(
+            scorer(told["window"], SHARED),
+            scorer(told["choice"], OWN),
+            scorer(told["sure"], EVIDENCE),
+            told["decide"]["cost"],
+            told["decide"]["least"],
+        )
+        for name, told in loaded.items()
+    }
 
 
 def weights_for(cat: Catalogue) -> Weights:
@@ -61,23 +85,11 @@ def weights_for(cat: Catalogue) -> Weights:
     return weights()["ear" if cat.ear else "words"]
 
 
-def look(heard: Heard, cat: Catalogue) -> Look:
-    """Every window of a walk with its candidates."""
-    return Looker(heard, cat).look()
-
-
-def weighed(rows: Sequence[Mapping[str, float]], by: Mapping[str, float]) -> Floats:
-    """Weighted sum of the features of each row, with the bias."""
-    bias = by.get("bias", 0.0)
-    return np.array([bias + sum(by.get(k, 0.0) * v for k, v in row.items() if k != "bias") for row in rows])
-
-
-def chances(rows: Sequence[Row], by: Mapping[str, float]) -> Floats:
+def shares(scores: Floats) -> Floats:
     """For the candidates of one window the chance of each that it is the one, if the window tells a fault at all."""
-    scores = weighed([row.features for row in rows], by)
     odds = np.exp(scores - scores.max())
-    shares: Floats = odds / odds.sum()
-    return shares
+    each: Floats = odds / odds.sum()
+    return each
 
 
 def best_set(windows: Sequence[tuple[int, int]], values: Floats, words: int) -> list[int]:
@@ -104,32 +116,59 @@ def best_set(windows: Sequence[tuple[int, int]], values: Floats, words: int) -> 
     return chosen[::-1]
 
 
-def evidence(row: Row, window: float, chance: float) -> dict[str, float]:
+def evidence(seen: Look, window: int, row: int, value: float, share: float, next_best: float) -> dict[str, float]:
     """What the chance that a draft is right is judged by: both models before, and how plainly the part was named."""
-    f = row.features
-    return {
-        "window": window,
-        "log_chance": math.log(chance + 1e-3),
-        "both": window * math.log(chance + 1e-3),
-        "family": f.get("family", 0.0),
-        "component": f.get("component", f.get("named", 0.0)),
-        "component_other": f.get("component_other", 0.0),
-        "sim": f.get("sim", f.get("best_sim", 0.0)),
-        "lex": f.get("lex", 0.0),
-        "sign": f.get("sign", 0.0),
-        "place": f.get("place", 0.0),
-    }
+    own, shared = seen.own[row], seen.shared[window]
+    told = {name: float(own[OWN_AT[name]]) for name in OWN if name in EVIDENCE}
+    told |= {name: float(shared[SHARED_AT[name]]) for name in SHARED if name in EVIDENCE}
+    if told["family"]:
+        told["component"], told["sim"] = float(own[OWN_AT["named"]]), float(own[OWN_AT["best_sim"]])
+        told["log_family"] = math.log(float(own[OWN_AT["family_component"]]) + 1e-3)
+    told["window"], told["log_chance"] = value, math.log(share + 1e-3)
+    told["both"] = value * told["log_chance"]
+    told["ahead"] = share - next_best
+    return told
+
+
+def as_row(told: Mapping[str, float]) -> list[float]:
+    """Evidence as a row of the table that `sure` reads."""
+    return [told.get(name, 0.0) for name in EVIDENCE]
+
+
+@dataclass(frozen=True, slots=True)
+class Pick:
+    """The candidate of a window that is likeliest, the next one that differs, and their chances."""
+
+    row: int
+    share: float
+    other: int | None
+    other_share: float
+
+
+def pick(seen: Look, window: int, scores: Floats) -> Pick:
+    """The best candidate of a window; equal ones by name. `scores` are those of the window's candidates."""
+    each, first = shares(scores), int(seen.at[window])
+    names = [(r.condition, r.component, r.fault) for r in seen.rows[seen.of(window)]]
+    order = sorted(range(len(names)), key=lambda k: (-each[k], names[k]))
+    best = order[0]
+    other = next((k for k in order[1:] if names[k][:2] != names[best][:2]), None)
+    return Pick(
+        first + best,
+        float(each[best]),
+        None if other is None else first + other,
+        0.0 if other is None else float(each[other]),
+    )
 
 
 def choose(heard: Heard, seen: Look, by: Weights, least: float | None = None) -> list[Mention]:
     """What a walk tells, in order. `least` is the chance from which a mention is kept, if not that of the weights."""
     if not seen.windows:
         return []
-    floor = by["decide"]["least"] if least is None else least
-    values = weighed(seen.shared, by["window"])
+    floor = by.least if least is None else least
+    values, scores = by.window(seen.shared), by.choice(seen.own)
     found = []
-    for n in best_set(seen.windows, values - by["decide"]["cost"], len(heard.words)):
-        mention = _mention(seen.windows[n], seen.rows[n], float(values[n]), by, heard)
+    for n in best_set(seen.windows, values - by.cost, len(heard.words)):
+        mention = _mention(seen, n, float(values[n]), pick(seen, n, scores[seen.of(n)]), by, heard)
         if 1 / (1 + math.exp(-mention.score)) >= floor:
             found.append(mention)
     return _joined(found)
@@ -149,23 +188,18 @@ def _joined(mentions: Sequence[Mention]) -> list[Mention]:
     return out
 
 
-def _mention(window: tuple[int, int], rows: Sequence[Row], value: float, by: Weights, heard: Heard) -> Mention:
-    shares = chances(rows, by["choice"])
-    order = sorted(range(len(rows)), key=lambda k: (-shares[k], rows[k].condition, rows[k].component, rows[k].fault))
-    row = rows[order[0]]
-    other = next(
-        (k for k in order[1:] if (rows[k].condition, rows[k].component) != (row.condition, row.component)), None
-    )
-    sure = float(weighed([evidence(row, value, float(shares[order[0]]))], by["sure"])[0])
-    a, b = window
+def _mention(seen: Look, n: int, value: float, best: Pick, by: Weights, heard: Heard) -> Mention:
+    (a, b), row = seen.windows[n], seen.rows[best.row]
+    told = evidence(seen, n, best.row, value, best.share, best.other_share)
+    other = seen.rows[best.other] if best.other is not None else None
     return Mention(
         start=a,
         end=b,
         condition=row.condition,
         component=row.component,
         fault=row.fault,
-        score=sure,
+        score=float(by.sure([as_row(told)])[0]),
         where=heard.place(a, b),
-        runner_up=(rows[other].condition or rows[other].fault) if other is not None else "",
-        margin=float(math.log(shares[order[0]] / max(1e-9, shares[other]))) if other is not None else 9.0,
+        runner_up=(other.condition or other.fault) if other else "",
+        margin=math.log(best.share / max(1e-9, best.other_share)) if other else 9.0,
     )

@@ -136,7 +136,10 @@ def _match(steps: tuple[tuple[frozenset[str], int], ...], words: Sequence[str | 
 def longest(hits: Iterable[Hit[K]]) -> list[Hit[K]]:
     """Of hits that overlap, the longest: "deck ledger" wins over "deck"; equal spans all stay."""
     kept: list[Hit[K]] = []
+    taken: dict[int, tuple[int, int]] = {}  # word -> the span that holds it
     for hit in sorted(hits, key=lambda h: (h.start - h.end, h.start, str(h.key))):
-        if all(h.end <= hit.start or hit.end <= h.start or (h.start, h.end) == (hit.start, hit.end) for h in kept):
+        span = (hit.start, hit.end)
+        if all(taken.get(k, span) == span for k in range(*span)):
             kept.append(hit)
+            taken |= dict.fromkeys(range(*span), span)
     return sorted(kept, key=lambda h: (h.start, h.end, str(h.key)))
