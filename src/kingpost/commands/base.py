@@ -80,9 +80,9 @@ def visit_of(folder: Path, step: Steps, trade: Sequence[Path] = ()) -> Visit:
     except VisitError as err:
         raise Refused(troubles=(*trouble, *err.troubles)) from None
     visit = replace(visit, trouble=(*trouble, *visit.trouble)) if trouble else visit
-    from kingpost.look.plates import read_visit
+    from kingpost.look import hide_suggest, plates
 
-    return read_visit(visit, step)
+    return hide_suggest.look(plates.read_visit(visit, step), step)
 
 
 def out_folder(out: Path, visit: Path) -> Path:

@@ -36,6 +36,7 @@ class Filed:
     burst: tuple[str, ...] = ()  # ids of the pictures taken in one go, this one with them
     proposed: bool = True  # the one to show of its burst
     blur: tuple[tuple[float, float, float, float], ...] = ()  # what the inspector wants hidden: shares of the picture
+    suggested: tuple[tuple[float, float, float, float], ...] = ()  # the same, not decided yet
     decided: str = ""  # what the inspector did with it
 
 

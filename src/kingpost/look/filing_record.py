@@ -97,6 +97,7 @@ def reference(photo: Photo, filing: Filing, findings: Sequence[Finding], seen: M
         burst=one.burst,
         proposed=one.proposed,
         blur=one.blur,
+        blur_suggested=one.suggested,
         decided=one.decided,
     )
 
@@ -107,12 +108,22 @@ def _worded(doubt: str, title: Mapping[str, str]) -> str:
     return doubt
 
 
+def to_hide(photos: Sequence[PhotoRef]) -> list[str]:
+    """A question for each picture that may show something that should be hidden."""
+    return [f"{p.file}: perhaps a paper or a screen: should it be hidden?" for p in photos if p.blur_suggested]
+
+
 def clock_refs(filing: Filing) -> tuple[ClockRef, ...]:
     """The cameras' clocks as the record lists them."""
     return tuple(
         ClockRef(c.device, c.offset_s, c.uncertainty_s, c.source, c.pictures, c.probability, c.says)
         for c in filing.clocks
     )
+
+
+def suggested(filing: Filing, papers: Mapping[str, tuple[tuple[float, float, float, float], ...]]) -> Filing:
+    """The filing with the boxes that may show papers or screens."""
+    return replace(filing, photos={n: replace(f, suggested=papers.get(n, ())) for n, f in filing.photos.items()})
 
 
 def decide(
@@ -123,7 +134,8 @@ def decide(
     accept     it is filed right
     move       place and finding (an id, or "" for none) as given
     set_aside  it belongs to no finding
-    blur       boxes: a list of [left, top, width, height] in shares of the upright picture's width and height
+    blur       boxes: a list of [left, top, width, height] in shares of the upright picture's width and height, [] for
+               none, or "suggested" for those that were suggested
 
     Returns the filing, the decisions that are not about pictures, and what could not be used.
     """
@@ -144,13 +156,17 @@ def _changed(one: Filed, d: Decision, known: set[str], odd: list[Trouble]) -> Fi
         odd.append(Trouble(d.file or "decisions.jsonl", d.line, problem, mend))
 
     if d.verb == "blur":
-        boxes = _boxes(d.fields.get("boxes"))
+        said = d.fields.get("boxes")
+        if said == "suggested" and not one.suggested:
+            wrong("takes the suggestion, but there is none for this picture", "write the boxes themselves")
+            return None
+        boxes = one.suggested if said == "suggested" else _boxes(said)
         if boxes is None:
             wrong(
                 "blur has no boxes that can be used", "write boxes as [[left, top, width, height]], shares from 0 to 1"
             )
             return None
-        return replace(one, blur=boxes)
+        return replace(one, blur=boxes, suggested=())
     if d.verb not in VERBS:
         wrong(f"{d.verb} is not for a picture", f"write one of {', '.join(VERBS)}")
         return None

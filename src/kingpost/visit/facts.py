@@ -202,6 +202,9 @@ class Decision:
         return self.clock or self.at, self.id
 
 
+Share = tuple[float, float, float, float]  # left, top, width, height in shares of the upright picture
+
+
 @dataclass(frozen=True, slots=True)
 class Lettering:
     """A line of text that was read in a photo of a plate: its four corners in px as read, and how sure (0 to 1)."""
@@ -227,3 +230,4 @@ class Visit:
     journal: Folded | None = None  # what devices wrote down as it happened; None where there are no events
     trouble: tuple[Trouble, ...] = ()
     lettering: tuple[Lettering, ...] = ()  # of photos of plates, where they were read (look/plates.py)
+    papers: dict[str, tuple[Share, ...]] = field(default_factory=dict)  # perhaps to be hidden (look/hide_suggest.py)

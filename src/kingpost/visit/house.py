@@ -119,6 +119,7 @@ TABLES: dict[str, dict[str, Take]] = {
     },
     "scope": {"excluded": _texts},
     "utilities": {"electric": _on, "water": _on, "gas": _on},
+    "pictures": {"look_for_papers": _flag},
 }  # fmt: skip
 LISTS: dict[str, dict[str, Take]] = {
     "alteration": {"what": _text, "year": _year},
@@ -180,6 +181,8 @@ def _facts(tables: Mapping[str, Any], lines: Lines, told: Troubles) -> Facts:
             more[name] = table
     if "house" not in tables:
         told.add(NAME, None, "has no [house], so nothing is known about the house", "add [house] with name and built")
+    if found["pictures"]:
+        more["pictures"] = found["pictures"] | more.get("pictures", {})
     for name in ("walk", "photo"):
         if listed[name]:
             more[name] = listed[name]

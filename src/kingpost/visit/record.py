@@ -197,6 +197,7 @@ class PhotoRef:
     burst: tuple[str, ...] = ()  # ids of the pictures taken in one go
     proposed: bool = True  # the one to show of its burst
     blur: tuple[tuple[float, float, float, float], ...] = ()  # decided: left, top, width, height, shares of the picture
+    blur_suggested: tuple[tuple[float, float, float, float], ...] = ()  # perhaps a paper or a screen: not decided
     marks: tuple[dict[str, Any], ...] = ()  # drawn on it: shape, points in shares of the picture, label, length
     plate: tuple[dict[str, Any], ...] = ()  # fields read off a plate: field, value, unit, reads, sure, used, doubt
     decided: str = ""  # what the inspector did with it
