@@ -193,12 +193,14 @@ def test_a_limit_names_its_clause_and_one_from_memory_is_never_cited() -> None:
     assert (panel.state, panel.permits) == ("limited", "nc.1105.b.6") and "boxes" in panel.why
 
 
-def test_weather_that_a_law_names_limits_and_says_unverified() -> None:
-    """WAC 308-408C-130(2): cooling below 60 °F; our copy is from memory, so the record cites nothing."""
+def test_weather_that_a_law_names_limits_and_memory_says_unverified() -> None:
+    """WAC 308-408C-130(2), as quoted: cooling below 60 °F. 120(1) on the kind of heat is from memory, cited nowhere."""
     out = owed([], standards=("us-wa",), weather={"outdoor_f": 46.0})
     assert out.of("wa.408C.130.1.m2")[0].permits == "wa.408C.130.2.m5"
-    row = next(c for c in as_record(out)["clauses"] if c["id"] == "wa.408C.130.1.m2")
-    assert row["state"] == "limited" and row["unverified"] and row["citation"] == ""
+    rows = {c["id"]: c for c in as_record(out)["clauses"]}
+    cooled, described = rows["wa.408C.130.1.m2"], rows["wa.408C.120.1.m1"]
+    assert cooled["state"] == "limited" and cooled["citation"].startswith("WAC 308-408C-130(1)")
+    assert described["unverified"] and described["citation"] == ""
     warm = owed([], standards=("us-wa",), weather={"outdoor_f": 75.0})
     assert warm.of("wa.408C.130.1.m2")[0].state == "not_done"
 

@@ -34,7 +34,8 @@ def test_no_duty_was_lost_on_the_way_into_the_data() -> None:
     for duty, counts in COUNTED.items():
         found = Counter(c.standard for c in CLAUSES if c.duty == duty)
         assert tuple(found[s] for s in (TX, WA, NC, NY)) == counts, duty
-    assert Counter(c.standard for c in CLAUSES if c.unverified) == {TX: 261, WA: 110, NC: 13}
+    # the files they were made from: WA 110 from memory; 90 of those were read since, as quoted by section
+    assert Counter(c.standard for c in CLAUSES if c.unverified) == {TX: 261, WA: 20, NC: 13}
     assert len(KNOWN.switches) == 28
 
 
