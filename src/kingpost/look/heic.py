@@ -42,13 +42,9 @@ def opened(path: Path, longest: int) -> Image.Image:
 
 def main(path: str, longest: str) -> None:
     """Decode one file and write it to standard output as JPEG."""
-    from pi_heif.as_plugin import register_heif_opener
+    from .ingest_worker import upright
 
-    register_heif_opener()
-    with Image.open(path, formats=("HEIF",)) as picture:
-        small = picture.convert("RGB")
-    small.thumbnail((int(longest), int(longest)))
-    small.save(sys.stdout.buffer, "JPEG", quality=QUALITY)
+    upright(Path(path), int(longest)).save(sys.stdout.buffer, "JPEG", quality=QUALITY)  # in sRGB: telephones use others
 
 
 if __name__ == "__main__":

@@ -7,10 +7,11 @@ from dataclasses import dataclass
 from io import BytesIO
 from pathlib import Path
 
-from PIL import Image, ImageOps, UnidentifiedImageError
+from PIL import Image
 
 from kingpost.look import heic
 from kingpost.look.ingest_hide import hide
+from kingpost.look.ingest_worker import upright
 from kingpost.visit.record import PhotoRef
 
 from .marks import marked
@@ -69,12 +70,9 @@ class Pictures:
         file = photo.file
         path = self.folder / file
         try:
-            with heic.opened(path, most) if heic.holds(path) else Image.open(path) as opened:
-                if opened.format == "JPEG":  # decode at a whole fraction of the size: twice as fast
-                    scale = most / max(opened.size)
-                    opened.draft("RGB", (round(opened.width * scale), round(opened.height * scale)))
-                image = hide(ImageOps.exif_transpose(opened).convert("RGB"), photo.blur)
-        except (OSError, UnidentifiedImageError, ValueError, SyntaxError, Image.DecompressionBombError) as err:
+            image = heic.opened(path, most) if heic.holds(path) else upright(path, most)  # in sRGB, as ingest makes it
+            image = hide(image.convert("RGB"), photo.blur)
+        except (OSError, ValueError, SyntaxError) as err:
             why = "is not in the visit folder" if isinstance(err, FileNotFoundError) else "cannot be read as a picture"
             note = f"{file}: {why}, so the report shows its caption alone; put a readable copy there"
             self.notes += [] if note in self.notes else [note]
