@@ -37,8 +37,7 @@ class SpotView:
 
     letter: str
     what: str
-    causes: tuple[tuple[str, str, str, str], ...]  # name, for, against, caution
-    settle: tuple[str, ...]
+    causes: tuple[tuple[str, str, str], ...]  # name, for, against
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +45,7 @@ class HeatView:
     """One thermal picture with what is said of it."""
 
     ref: FrameRef
+    number: int
     title: str
     at: str
     uri: str
@@ -59,6 +59,8 @@ class HeatView:
     says: tuple[str, ...]
     spots: tuple[SpotView, ...]
     framing: tuple[str, ...]  # letters of patches that are likeliest the framing
+    settle: tuple[tuple[str, str], ...]  # letters of patches, and what would settle what they are: said once
+    findings: tuple[tuple[int, str], ...]  # shown with it: number, id
 
 
 def temperature(celsius: float) -> str:
@@ -109,6 +111,7 @@ def _view(ref: FrameRef, drawn: HeatPicture, index: Index, pictures: Pictures) -
         says.append("No patch stands out. That proves nothing about what is in the wall.")
     return HeatView(
         ref=ref,
+        number=index.frame_number[ref.id],
         title=title,
         at=clock(datetime.fromisoformat(ref.taken)) if ref.taken else "",
         uri=uri(_marked(drawn, ref.spots)),
@@ -122,6 +125,8 @@ def _view(ref: FrameRef, drawn: HeatPicture, index: Index, pictures: Pictures) -
         says=tuple(s for s in says if s),
         spots=spots,
         framing=tuple(framing),
+        settle=_settle([s for s in ref.spots if s.id not in framing]),
+        findings=tuple((index.number[f], f) for f in ref.findings if f in index.by_id),
     )
 
 
@@ -131,9 +136,19 @@ def _spot(spot: HeatSpot) -> SpotView:
     return SpotView(
         letter=spot.id,
         what=f"{alike}{spot.where} of the picture, {contrast(spot.contrast_k)}{size}",
-        causes=tuple((c.name, listed(c.speaks_for), listed(c.speaks_against), c.caution) for c in spot.causes),
-        settle=tuple(dict.fromkeys(c.settle for c in spot.causes[:1])),
+        causes=tuple((c.name, listed(c.speaks_for), listed(c.speaks_against)) for c in spot.causes),
     )
+
+
+def _settle(spots: Sequence[HeatSpot]) -> tuple[tuple[str, str], ...]:
+    """What would settle the likeliest cause of each patch, and every caution, each said once with the letters."""
+    said: dict[str, list[str]] = {}
+    for spot in spots:
+        for n, cause in enumerate(spot.causes):
+            words = f"{cause.caution} {'' if n else cause.settle}".strip()
+            if words:
+                said.setdefault(words, []).append(spot.id)
+    return tuple((listed(letters), words) for words, letters in said.items())
 
 
 def _marked(drawn: HeatPicture, spots: Sequence[HeatSpot]) -> str:
