@@ -1,8 +1,13 @@
-"""Times and scores the hearing of sound: `python -m bench.audio`; `--write` keeps the tables in bench/audio.md.
+"""Times and scores the hearing of sound.
+
+python -m bench.audio                 words by condition, speed, memory
+python -m bench.audio --only words    one part of it; with `--conditions wind muffled` those rows alone
+python -m bench.audio --write         what was measured takes its place in bench/audio.md; the rest stays
 
 Trade words: the share of the sentences' trade words that are heard wrong (substituted or left out, by jiwer's
 alignment), with the catalogue in mind (ours) and without (bare faster-whisper, the same weights, its own defaults).
 Speed: the same file, the same run, both warm; ours includes both hearings, the joining and the writing down.
+Memory: `kingpost listen` on ten minutes and on an hour, each in a process of its own.
 """
 
 from __future__ import annotations
@@ -15,14 +20,16 @@ import resource
 import sys
 import tempfile
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from . import spoken
 from .__main__ import child
 
 HERE = Path(__file__).parent
-HOUR, MINUTES = 60, 3  # of sound
+MINUTES = 3  # of sound, for speed
+WALKS = ((10, 1), (60, 5))  # minutes of sound, and how often two voices say everything in them, for memory
+PARTS = ("words", "speed", "memory")
 
 
 def plain(text: str) -> str:
@@ -85,13 +92,17 @@ def timed(hear: Callable[[Path], str], path: Path) -> tuple[str, float, float]:
     return heard, time.perf_counter() - began, now.ru_utime + now.ru_stime - used.ru_utime - used.ru_stime
 
 
-def words_table(folder: Path, bare: Bare, ours: Ours, voices: int, tell: Callable[[str], None]) -> list[str]:
+def words_table(
+    folder: Path, bare: Bare, ours: Ours, voices: int, conditions: Sequence[str], tell: Callable[[str], None]
+) -> list[str]:
     """Words heard wrong by condition, over the voices."""
     rows = [
-        "| condition | trade words | trade words wrong, bare | ours | all words wrong, bare | ours |",
-        "|---|---|---|---|---|---|",
+        f"{voices} voices, {len(spoken.SENTENCES)} sentences each.",
+        "",
+        "| condition | what it is | trade words | trade words wrong, bare | ours | all words wrong, bare | ours |",
+        "|---|---|---|---|---|---|---|",
     ]
-    for condition in spoken.CONDITIONS:
+    for condition in conditions:
         sums, trade = [0.0] * 4, 0
         for voice in spoken.VOICES[:voices]:
             tell(f"{condition}, {voice}")
@@ -100,7 +111,7 @@ def words_table(folder: Path, bare: Bare, ours: Ours, voices: int, tell: Callabl
             trade += count
             sums = [a + b for a, b in zip(sums, (trade_bare, trade_ours, all_bare, all_ours), strict=True)]
         shares = " | ".join(f"{100 * s / voices:.0f} %" for s in sums)
-        rows.append(f"| {condition} | {trade} | {shares} |")
+        rows.append(f"| {condition} | {spoken.CONDITIONS[condition].about} | {trade} | {shares} |")
         tell(rows[-1])
     return rows
 
@@ -122,47 +133,78 @@ def speed_table(folder: Path, bare: Bare, ours: Ours) -> list[str]:
     return [*rows, "", f"Ours takes {ratio[0]:.2f} of the time and {ratio[1]:.2f} of the work of bare faster-whisper."]
 
 
-def hour_table(folder: Path) -> list[str]:
-    """Peak memory of `kingpost.listen.audio` on an hour, in a process of its own."""
-    parts = [spoken.make(folder / f"{n}.wav", voice=voice) for n, voice in enumerate(spoken.VOICES)]
-    path = spoken.repeated(folder / "hour.flac", parts, HOUR)
-    code = "import sys, pathlib; from kingpost.listen.audio import hear_file; hear_file(pathlib.Path(sys.argv[1]))"
-    os.environ["KINGPOST_CACHE"] = str(folder / "cache")
-    seconds, peak = child(sys.executable, "-c", code, str(path))
-    minutes = spoken.length_s(path) / 60
-    rows = ["| what | sound | seconds | peak MB |", "|---|---|---|---|"]
-    return [*rows, f"| hearing an hour | {minutes:.0f} min | {seconds:.0f} | {peak:,.0f} |"]
+def memory_table(folder: Path) -> list[str]:
+    """Peak memory of `kingpost listen` on ten minutes and on an hour, each in a process of its own."""
+    parts = [spoken.make(folder / f"{n}.wav", voice=voice) for n, voice in enumerate(spoken.VOICES[:2])]
+    said = sum(map(spoken.length_s, parts)) / 60
+    rows = ["| sound | said in it | seconds | peak MB |", "|---|---|---|---|"]
+    for minutes, times in WALKS:
+        path = spoken.walked(folder / f"{minutes}.flac", parts, minutes, times)
+        os.environ["KINGPOST_CACHE"] = str(folder / "cache")
+        seconds, peak = child(sys.executable, "-m", "kingpost.cli", "listen", str(path))
+        rows.append(f"| {minutes} min | {said * times:.1f} min | {seconds:.0f} | {peak:,.0f} |")
+    return rows
+
+
+def page(old: str, fresh: dict[str, list[str]]) -> str:
+    """The page with the parts that were measured now; the others stay as they were measured."""
+    head = (
+        "# Measured: sound\n\nMade by `python -m bench.audio --write`, part by part. Made speech (bench/spoken.py): "
+        "espeak-ng voices,\nrooms, weather and steps by sox. No person speaks in it. "
+        '"Bare" is faster-whisper with the same weights and its own defaults.\n'
+    )
+    parts = dict(part.split("\n", 1) for part in ("\n" + old).split("\n## ")[1:])
+    parts |= {name.capitalize(): "\n".join([*rows, "", machine()]) for name, rows in fresh.items()}
+    return "\n".join([head, *(f"## {name}\n{text.strip()}\n" for name, text in parts.items())])
+
+
+def machine() -> str:
+    """What measured, how busy it was, and when."""
+    load, today = os.getloadavg()[0], time.strftime("%Y-%m-%d")
+    return (
+        f"{today}, Python {platform.python_version()}, {platform.machine()}, {os.cpu_count()} cores, load {load:.0f}."
+    )
+
+
+def measured(args: argparse.Namespace, folder: Path, tell: Callable[[str], None]) -> dict[str, list[str]]:
+    """The parts that are asked for, as lines."""
+    out: dict[str, list[str]] = {}
+    if {"words", "speed"} & set(args.only):
+        bare, ours = Bare(), Ours()
+        if "words" in args.only:
+            out["words"] = words_table(folder, bare, ours, args.voices, args.conditions, tell)
+        if "speed" in args.only:
+            tell("speed")
+            out["speed"] = speed_table(folder, bare, ours)
+    if "memory" in args.only:
+        tell("memory")
+        out["memory"] = memory_table(folder)
+    return out
 
 
 def main() -> int:
     """Measure, print, and keep where asked."""
     parser = argparse.ArgumentParser(prog="python -m bench.audio", description="Time and score the hearing of sound.")
-    parser.add_argument("--short", action="store_true", help="leave the hour out")
-    parser.add_argument("--voices", type=int, default=len(spoken.VOICES), help="how many voices; fewer are quicker")
-    parser.add_argument("--write", action="store_true", help="keep the tables as bench/audio.md")
+    parser.add_argument("--only", nargs="+", choices=PARTS, default=list(PARTS), help="these parts alone")
+    named = list(spoken.CONDITIONS)
+    parser.add_argument("--conditions", nargs="+", choices=named, default=named, help="words under these alone")
+    parser.add_argument("--voices", type=int, default=2, help="how many voices; fewer are quicker")
+    parser.add_argument("--write", action="store_true", help="keep what was measured in bench/audio.md")
     args = parser.parse_args()
     if lacking := spoken.lacking():
         print(f"needs {' and '.join(lacking)}; apt-get install {' '.join(lacking)}", file=sys.stderr)
         return 2
-    lines: list[str] = []
+
+    def tell(step: str) -> None:
+        print(step, "...", file=sys.stderr, flush=True)
+
     with tempfile.TemporaryDirectory() as made:
-        folder, bare, ours = Path(made), Bare(), Ours()
-
-        def tell(step: str) -> None:
-            print(step, "...", file=sys.stderr, flush=True)
-
-        lines += ["## Words", "", *words_table(folder, bare, ours, args.voices, tell), ""]
-        tell("speed")
-        lines += ["## Speed", "", *speed_table(folder, bare, ours), ""]
-        if not args.short:
-            tell("an hour")
-            lines += ["## Memory", "", *hour_table(folder), ""]
-    print("\n".join(lines))
+        found = measured(args, Path(made), tell)
+    for name, rows in found.items():
+        print(f"## {name.capitalize()}\n", *rows, "", sep="\n")
     if args.write:
-        about = f"Python {platform.python_version()}, {os.cpu_count()} cores, {platform.machine()}."
-        note = "Made speech (bench/spoken.py): espeak-ng voices, rooms and weather by sox. No person speaks in it."
-        text = "\n".join([f"# Measured: sound\n\n{about} Made by `python -m bench.audio --write`. {note}\n", *lines])
-        (HERE / "audio.md").write_text(text, encoding="utf-8")
+        at = HERE / "audio.md"
+        at.write_text(page(at.read_text(encoding="utf-8") if at.exists() else "", found), encoding="utf-8")
     return 0
 
 

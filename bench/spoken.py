@@ -9,6 +9,7 @@ import shutil
 import subprocess
 import tempfile
 from collections.abc import Sequence
+from dataclasses import dataclass
 from pathlib import Path
 
 RATE = 16_000
@@ -38,12 +39,35 @@ TRADE = frozenset(
     "efflorescence pier panel neutral bus breaker relief valve discharge draft hood flange grout damper creosote "
     "chamber handrail baluster landing".split()
 )
-CONDITIONS: dict[str, tuple[tuple[str, ...], str]] = {  # effects on the voice, and the noise laid under it
-    "quiet": ((), ""),
-    "fan": ((), "brownnoise vol 0.10 lowpass 900"),
-    "tiled room": (("reverb", "60", "40", "60"), ""),
-    "wind": ((), "pinknoise vol 0.20 lowpass 500 tremolo 0.4 80"),
-    "muffled": (("lowpass", "1500"), ""),
+
+
+@dataclass(frozen=True)
+class Condition:
+    """What is done to the voice, what is laid under it, and that in words."""
+
+    voice: str = ""  # sox effects
+    noise: str = ""  # sox effects on no sound; {s} is its length in seconds
+    about: str = ""
+
+
+CONDITIONS = {
+    "quiet": Condition(about="the voice alone"),
+    "fan": Condition("", "synth {s} brownnoise vol 0.10 lowpass 900", "even brown noise"),
+    "tiled room": Condition("reverb 60 40 60", "", "an echo of bare walls"),
+    "wind": Condition(
+        "",
+        "synth {s} brownnoise lowpass 500 tremolo 0.23 90 tremolo 0.61 60 vol 0.25",
+        "brown noise in gusts that come and go unevenly",
+    ),
+    "muffled": Condition(
+        "lowpass 900 vol 0.06", "synth {s} whitenoise vol 0.0006", "as from a pocket: dull above 900 Hz, far off, hiss"
+    ),
+    "ladder": Condition(
+        "",
+        "synth 0.16 brownnoise synth 0.16 sine mix 420 synth 0.16 sine mix 1130 fade l 0 0.16 0.15 pad 0.01 0.47"
+        " repeat - vol 0.7 trim 0 {s}",
+        "a thud with a ring of metal at every step, three in two seconds",
+    ),
 }
 TOOLS = ("espeak-ng", "sox")
 
@@ -59,7 +83,7 @@ def _run(*command: str) -> None:
 
 def make(to: Path, sentences: Sequence[str] = SENTENCES, voice: str = "en-us", condition: str = "quiet") -> Path:
     """Writes the sentences, read by a voice under a condition, into a sound file; the same file every time."""
-    effects, noise = CONDITIONS[condition]
+    under = CONDITIONS[condition]
     with tempfile.TemporaryDirectory() as made:
         parts = []
         for n, sentence in enumerate(sentences):
@@ -68,13 +92,12 @@ def make(to: Path, sentences: Sequence[str] = SENTENCES, voice: str = "en-us", c
             _run("sox", "-R", raw, "-r", str(RATE), "-c", "1", part, "pad", "0.1", str(PAUSE_S))
             parts.append(part)
         voice_at, noise_at = f"{made}/voice.wav", f"{made}/noise.wav"
-        _run("sox", "-R", *parts, "-c", "1", voice_at, "norm", "-6", *effects)
-        if not noise:
+        _run("sox", "-R", *parts, "-c", "1", voice_at, "norm", "-6", *under.voice.split())
+        if not under.noise:
             _run("sox", "-R", voice_at, "-c", "1", str(to))
             return to
-        kind, *rest = noise.split()
-        length = length_s(Path(voice_at))
-        _run("sox", "-R", "-n", "-r", str(RATE), "-c", "1", noise_at, "synth", str(length), kind, *rest)
+        noise = under.noise.format(s=length_s(Path(voice_at)))
+        _run("sox", "-R", "-n", "-r", str(RATE), "-c", "1", noise_at, *noise.split())
         _run("sox", "-R", "-m", "-v", "1", voice_at, "-v", "1", noise_at, "-c", "1", str(to))
     return to
 
@@ -88,4 +111,19 @@ def repeated(to: Path, of: Sequence[Path], minutes: float) -> Path:
     """One long sound file of shorter ones, over and over, at least so many minutes."""
     times = int(minutes * 60 / sum(map(length_s, of))) + 1
     _run("sox", *[str(p) for _ in range(times) for p in of], str(to))
+    return to
+
+
+def walked(to: Path, of: Sequence[Path], minutes: float, times: int) -> Path:
+    """One long sound file: the shorter ones one after another, then a still room, all of it so many times.
+
+    minutes  how long the file becomes; raises ValueError where that is too short
+    """
+    still_s = minutes * 60 / times - sum(map(length_s, of))
+    if still_s < 0:
+        raise ValueError(f"{times} times what is said takes more than {minutes} min")
+    with tempfile.TemporaryDirectory() as made:
+        still = f"{made}/still.wav"
+        _run("sox", "-R", "-n", "-r", str(RATE), "-c", "1", still, "synth", str(still_s), "whitenoise", "vol", "0.001")
+        _run("sox", "-R", *[str(p) for _ in range(times) for p in (*of, still)], str(to))
     return to

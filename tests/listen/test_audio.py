@@ -8,7 +8,11 @@ from __future__ import annotations
 
 import importlib.util
 import json
+import signal
 import socket
+import subprocess
+import sys
+import time
 import wave
 from collections.abc import Iterator
 from pathlib import Path
@@ -22,7 +26,7 @@ from hypothesis import strategies as st
 from kingpost.listen.audio import keep, pauses, reconcile
 from kingpost.listen.audio.decode import RATE, CannotDecode, Sound, blocks
 from kingpost.listen.audio.keep import By, Piece
-from kingpost.listen.audio.run import Listener, hear_file, hear_visit
+from kingpost.listen.audio.run import BLOCK_S, Listener, hear_file, hear_visit
 from kingpost.listen.audio.speech import HeardWord, SpeechMissing, model_folder
 from kingpost.listen.audio.terms import Terms, fitted
 from kingpost.trade.load import trade
@@ -76,6 +80,7 @@ LEAST = {
     "tiled room": 0.4,
     "wind": 0.5,
     "muffled": 0.4,
+    "ladder": 0.5,
 }  # share of trade words; measured: more
 
 
@@ -162,11 +167,51 @@ def test_a_broken_run_goes_on_and_ends_with_the_same_words(
     assert [*known, *listener.pieces(path, known)] == whole
 
 
+@hears
+@speaks
+def test_a_killed_command_goes_on_after_the_last_piece_on_disk(tmp_path: Path) -> None:
+    """As its user would: `kingpost listen` is killed while it hears, and started again."""
+    said = spoken.make(tmp_path / "said.wav", FEW[:1])
+    path = spoken.walked(tmp_path / "walk.flac", [said], minutes=2 * (BLOCK_S + 10) / 60, times=2)
+    command = (sys.executable, "-m", "kingpost.cli", "listen", str(path))
+    part = keep.folder_for(None) / f"{sound.digest(path)}.part"
+    with subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL) as going:
+        while going.poll() is None and (not part.exists() or part.read_bytes().count(b"\n") < 2):
+            time.sleep(0.02)
+        going.kill()
+    assert going.returncode == -signal.SIGKILL, "it was done before it could be killed"
+    lines = part.read_text(encoding="utf-8").splitlines()
+    first = json.loads(lines[1])
+    assert first["words"] and first["end"] < 2 * BLOCK_S * RATE
+    first["words"][0][0] = "zanzibar"  # shows whether the piece is taken as it was kept, or heard again
+    part.write_text(f"{lines[0]}\n{json.dumps(first)}\n", encoding="utf-8")
+    subprocess.run(command, check=True, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+    walk = sound.cues(sound.kept(part.parent, sound.digest(path)) or {}, path.name)
+    assert not part.exists() and walk[0].text.split()[0] == "zanzibar"
+    assert "sink" in " ".join(c.text for c in walk if c.start > BLOCK_S).split(), "said after the kill"
+
+
 def test_pieces_of_another_model_or_word_list_are_not_gone_on_with(tmp_path: Path) -> None:
     piece = Piece(16_000, "kitchen", ("sink",), (("sink", Said(0.0, 0.4, 0.9, "")),), ((0.5, "thank you"),))
     keep.Notebook(tmp_path, "x", By("m", "w"), [piece])
     assert keep.pieces(tmp_path, "x", By("m", "w")) == [piece]
     assert keep.pieces(tmp_path, "x", By("other", "w")) == keep.pieces(tmp_path, "x", By("m", "other")) == []
+
+
+# --- measured -------------------------------------------------------------------------------------------------
+
+
+def test_a_part_measured_anew_takes_its_own_place_alone() -> None:
+    once = scores.page("", {"words": ["| a |"], "speed": ["| b |"]})
+    again = scores.page(once, {"speed": ["| c |"]})
+    assert [line for line in again.splitlines() if line[:1] in "|#" and line] == [
+        "# Measured: sound",
+        "## Words",
+        "| a |",
+        "## Speed",
+        "| c |",
+    ]
+    assert scores.page(again, {}) == again
 
 
 # --- sound that cannot be used --------------------------------------------------------------------------------
