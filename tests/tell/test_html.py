@@ -188,7 +188,7 @@ def test_a_check_prints_its_four_lines_in_order_with_source_and_basis(forty: Tol
 
 
 def test_what_was_not_put_back_comes_first_with_an_open_ring(forty: Told) -> None:
-    rings = forty.html.partition('class="list two rings"')[2].partition("</ul>")[0]
+    rings = forty.html.partition('class="list rings two"')[2].partition("</ul>")[0]
     first, second = rings.split("</li>")[:2]
     assert "g-ring-open" in first
     assert "09:58, not put back" in words(first)

@@ -17,7 +17,7 @@ from .proof import CheckView, check_views, cite
 from .values import quantity
 from .words import NB, SET_ASIDE, USE, capital, clock, counted, date_words, label, listed, sentence, tidy
 
-CAPTION = 6  # words under a picture of the contact sheet; the text for those who do not see it holds all
+CAPTION = 3  # words under a picture of the contact sheet; the text for those who do not see it holds all
 WORST = ("falls_short", "cannot_tell", "meets", "not_applicable")
 
 

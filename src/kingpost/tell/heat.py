@@ -6,6 +6,9 @@ from base64 import b64encode
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from io import BytesIO
+
+from PIL import Image
 
 from kingpost.look.frames import FrameError, read
 from kingpost.look.frames_picture import HeatPicture, draw
@@ -19,6 +22,7 @@ from .words import NB, capital, clock, listed
 
 CASING, LINE = 5.0, 2.2  # of an outline, px of the drawing
 LETTER = 22.0
+PAPER, PAPER_QUALITY = 320, 86  # px: 30 mm in print
 DEW = {
     "reached": "The air of the room wets a surface at {dew}; the coldest place is as cold as that.",
     "not_reached": "The air of the room wets a surface at {dew}; nothing in the picture is as cold as that.",
@@ -75,8 +79,8 @@ def contrast(kelvin: float) -> str:
     return f"{size * 1.8:.1f}{NB}°F ({size:.1f}{NB}°C) {word} than what is around it"
 
 
-def heat(index: Index, pictures: Pictures) -> tuple[HeatView, ...]:
-    """Every thermal picture that can be drawn; one that cannot is a note of `pictures`."""
+def heat(index: Index, pictures: Pictures, on_paper: bool = False) -> tuple[HeatView, ...]:
+    """Every thermal picture that can be drawn; one that cannot is a note of `pictures`. Smaller on paper."""
     out = []
     for ref in index.record.thermal:
         if ref.coldest_c is None:
@@ -87,11 +91,11 @@ def heat(index: Index, pictures: Pictures) -> tuple[HeatView, ...]:
             note = f"{ref.file}: {err}, so the report does not show it"
             pictures.notes += [] if note in pictures.notes else [note]
             continue
-        out.append(_view(ref, drawn, index, pictures))
+        out.append(_view(ref, drawn, index, pictures, on_paper))
     return tuple(out)
 
 
-def _view(ref: FrameRef, drawn: HeatPicture, index: Index, pictures: Pictures) -> HeatView:
+def _view(ref: FrameRef, drawn: HeatPicture, index: Index, pictures: Pictures, on_paper: bool) -> HeatView:
     beside = index.photos.get(ref.photo)
     title = capital(ref.place or str(ref.about.get("place", "")) or "Place not noted")
     coldest = temperature(ref.coldest_c) if ref.coldest_c is not None else ""
@@ -114,13 +118,13 @@ def _view(ref: FrameRef, drawn: HeatPicture, index: Index, pictures: Pictures) -
         number=index.frame_number[ref.id],
         title=title,
         at=clock(datetime.fromisoformat(ref.taken)) if ref.taken else "",
-        uri=uri(_marked(drawn, ref.spots)),
+        uri=uri(_marked(drawn, ref.spots, on_paper)),
         width=drawn.width,
         height=drawn.height,
         scale="data:image/png;base64," + b64encode(drawn.scale).decode(),
         ends=(temperature(drawn.low_c), temperature(drawn.high_c)),
         alt=f"Thermal picture, {title}: {coldest} to {hottest}; {named}.",
-        photo=pictures.of(beside) if beside else None,
+        photo=(pictures.on_paper if on_paper else pictures.of)(beside) if beside else None,
         photo_alt=f"Photo taken with the thermal picture, {title}." if beside else "",
         says=tuple(s for s in says if s),
         spots=spots,
@@ -151,13 +155,23 @@ def _settle(spots: Sequence[HeatSpot]) -> tuple[tuple[str, str], ...]:
     return tuple((listed(letters), words) for words, letters in said.items())
 
 
-def _marked(drawn: HeatPicture, spots: Sequence[HeatSpot]) -> str:
+def _printed(png: bytes) -> str:
+    """The picture as print needs it: 30 mm at 270 dpi, as JPEG, which the PDF engine takes as it is."""
+    made = BytesIO()
+    image = Image.open(BytesIO(png)).convert("RGB")
+    image.thumbnail((PAPER, PAPER), Image.Resampling.LANCZOS)
+    image.save(made, "JPEG", quality=PAPER_QUALITY)
+    return "data:image/jpeg;base64," + b64encode(made.getvalue()).decode()
+
+
+def _marked(drawn: HeatPicture, spots: Sequence[HeatSpot], on_paper: bool) -> str:
     """The picture with an outline and a letter at each patch, white under black, as one drawing."""
     w, h = drawn.width, drawn.height
+    picture = _printed(drawn.png) if on_paper else "data:image/png;base64," + b64encode(drawn.png).decode()
     parts = [
         f'<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink" viewBox="0 0 {w} {h}" '
         f'width="{w}" height="{h}"><image width="{w}" height="{h}" '
-        f'xlink:href="data:image/png;base64,{b64encode(drawn.png).decode()}"/>'
+        f'xlink:href="{picture}"/>'
     ]
     for spot in spots:
         path = "M" + "L".join(f"{x * w:.1f},{y * h:.1f}" for x, y in spot.outline) + "z"

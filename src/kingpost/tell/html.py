@@ -14,6 +14,7 @@ from kingpost.visit.record import Record
 
 from . import glyphs, words
 from .answer import answer, summary
+from .beside import two
 from .chains import cause_views
 from .closing import aside_words, closing
 from .coverage import coverage
@@ -55,7 +56,7 @@ def environment() -> Environment:
     )
     made.filters |= {"listed": words.listed, "capital": words.capital, "sentence": words.sentence, "small": words.small}
     made.globals |= {"words": words, "label": words.label, "counted": words.counted, "spell": words.spell}
-    made.globals |= {"aside_words": aside_words, "uri": glyphs.uri, "drawn": Markup}
+    made.globals |= {"aside_words": aside_words, "uri": glyphs.uri, "drawn": Markup, "two": two}
     return made
 
 
@@ -115,7 +116,7 @@ def page(record: Record, trade: Trade, pictures: Pictures, on_paper: bool = Fals
             levels=sheets,
             closing=closing(index, pictures, shown, theme),
             coverage=coverage(index),
-            heat=heat(index, pictures),
+            heat=heat(index, pictures, on_paper),
             version=record.kingpost,
             on_paper=on_paper,
         )
