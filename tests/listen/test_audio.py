@@ -300,6 +300,11 @@ def test_a_trade_word_stands_with_what_was_heard_plainly_beside_it() -> None:
     assert [(w.text, other) for w, other in out] == [("the", ""), ("flue", "flu"), ("boot", "")]
 
 
+def test_a_stop_that_one_hearing_alone_has_in_a_word_of_both_is_none() -> None:
+    out = reconcile.joined(timed("it was wisdom. it, was".split()), timed("It. was wisdom. it was".split()))
+    assert [w.text for w, _ in out] == "It was wisdom. it was".split()
+
+
 @given(st.lists(st.tuples(st.floats(0, 3), st.floats(0.05, 1)), max_size=90))
 def test_every_word_is_in_one_cue(steps: list[tuple[float, float]]) -> None:
     at, words = 0.0, []

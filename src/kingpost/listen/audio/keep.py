@@ -13,7 +13,7 @@ from kingpost.visit import sound
 from kingpost.visit.facts import Said
 
 CACHE = "KINGPOST_CACHE"  # a folder for what was heard where it cannot stand beside the visit
-VERSION = 1  # of the way in which a hearing is made of a sound: raise it and every sound is heard again
+VERSION = 2  # of the way in which a hearing is made of a sound: raise it and every sound is heard again
 
 Timed = tuple[str, Said]
 

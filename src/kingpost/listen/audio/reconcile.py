@@ -42,8 +42,12 @@ def joined(plain: Sequence[HeardWord], careful: Sequence[HeardWord]) -> list[Joi
 
 
 def _surer(one: HeardWord, two: HeardWord) -> HeardWord:
-    """A word that both hearings have: as the careful one times it, as sure as the surer."""
-    return HeardWord(two.text, two.start, two.end, max(one.sure, two.sure))
+    """A word that both hearings have: as the careful one times it, as sure as the surer.
+
+    A stop stands only where both have it: the careful hearing of a person puts some in the middle of a clause.
+    """
+    text = two.text if one.text[-1] in STOPS else two.text.rstrip(STOPS) or two.text
+    return HeardWord(text, two.start, two.end, max(one.sure, two.sure))
 
 
 def _doubted(word: HeardWord) -> HeardWord:
