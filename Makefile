@@ -6,7 +6,7 @@ BIN    := $(VENV)/bin
 OUT    ?= out
 PORT   ?= 8484
 EARS   := training/build/out
-LEARN  := tests/narrations/tuned tests/narrations/split-level-1964.gold.json
+LEARN  := tests/narrations/tuned tests/narrations/tuned2 tests/narrations/split-level-1964.gold.json
 PIP    := $(BIN)/python -m pip --disable-pip-version-check -q
 export PYTHONDONTWRITEBYTECODE ?=
 
@@ -32,15 +32,16 @@ check: $(VENV)/.test          # the quick half of `make test`: style and types
 	$(BIN)/ruff format --check src tests bench
 	$(BIN)/mypy
 
-# What listening learned (docs/listening.md). The ranker learns from an ear that never saw its narrations; the ear that
-# ships saw them. Needs torch and transformers in the environment; without them only the ranker is measured, not written.
+# What listening learned (docs/listening.md). The rankers learn from ears that never heard what they rank; the ear that
+# ships heard all. Needs torch and transformers in the environment; without them only the rankers are measured, not written.
 train: $(VENV)/.test
 	$(BIN)/python training/base.py
 	PYTHONPATH=training:. $(BIN)/python training/prepare.py $(LEARN)
 	@if $(BIN)/python -c 'import torch, transformers' 2>/dev/null; then set -e; \
-	    $(BIN)/python training/ear.py $(EARS)/fresh --steps 1350; sh training/install.sh $(EARS)/fresh; \
-	    $(BIN)/python tools/train_listen.py $(LEARN) --write; \
-	    $(BIN)/python training/ear.py $(EARS)/ships --steps 1350 --narrations; sh training/install.sh $(EARS)/ships; \
+	    for k in 0 1 2; do $(BIN)/python training/ear.py $(EARS)/folds/$$k --steps 1400 --fold $$k/3; \
+	        cat $(EARS)/folds/$$k/ear.onnx.? > $(EARS)/folds/$$k/ear.onnx; done; \
+	    $(BIN)/python tools/train_listen.py $(LEARN) --folds $(EARS)/folds --words --write src/kingpost/listen/weights.json; \
+	    $(BIN)/python training/ear.py $(EARS)/ships --steps 1400 --narrations; sh training/install.sh $(EARS)/ships; \
 	else echo "no torch here: the ear stays as it is"; $(BIN)/python tools/train_listen.py $(LEARN); fi
 
 bench: $(VENV)/.test
