@@ -133,7 +133,6 @@ def base() -> Record:
     more = {
         **record.visit.more,
         "agreement": {"signed": datetime(2026, 6, 1, 12, tzinfo=UTC)},
-        "report": {"summary": True},
         "visit": {"signature": "A. Wick"},
     }
     facts = replace(

@@ -185,7 +185,7 @@ def seeded() -> tuple[Record, dict[str, object]]:
     words = [scene.find(c, "exterior, front", do=t).id for c, t in both]
     key["over"], key["vague"] = words[: len(OVER)], words[len(OVER) :]
     clean = base().visit
-    more = {**clean.more, "agreement": {"signed": datetime(2026, 6, 4, tzinfo=UTC)}, "report": {}, "visit": {}}
+    more = {**clean.more, "agreement": {"signed": datetime(2026, 6, 4, tzinfo=UTC)}, "visit": {}}
     scene.facts = {"licence": "", "more": more}
     return put(scene, [s for _, s in HIDDEN]), key
 
@@ -260,7 +260,6 @@ def test_what_the_law_wants_on_file_is_named() -> None:
         "The inspector's licence number is missing.": "11 NCAC 08 .1103(b)(3)(E)",
         "The agreement was signed after the inspection began.": "11 NCAC 08 .1103(b)(1)",
         "The report carries no signature.": "11 NCAC 08 .1103(b)(3)(E)",
-        "The summary page with the statute's own notice is not there.": "N.C.G.S. 143-151.58(a1)",
     }
 
 

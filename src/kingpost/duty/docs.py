@@ -76,6 +76,7 @@ basis = "firm"
 | `quantities`, `fact` | a reading, or a key of `[house]`, that shows it |
 | `when` | falls due only when this shows, so that silence is no gap |
 | `only_if`, `instead_of` | the law's own condition; only where that clause is not done |
+| `notice` | words that the law wants printed as they are; the report prints them |
 | `reason`, `measure` | the code of a lawful ground; a number that the law states |
 | `basis`, `seen`, `older_text` | text, memory or firm; what kind of copy was read |
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time
 from typing import Any
@@ -34,7 +35,7 @@ def missing(record: Record, given: Given) -> list[Missing]:
         mine = [given.standards.clauses[c] for c in rule.clauses if given.standards.clauses[c].standard in named]
         if not mine and rule.id not in ALWAYS:
             continue
-        lacking = _lacking(rule.need, record)
+        lacking = _lacking(rule.need, record, rule.clauses)
         if lacking is None:
             continue
         read = [c for c in mine if not c.unverified]
@@ -42,13 +43,16 @@ def missing(record: Record, given: Given) -> list[Missing]:
     return out
 
 
-def _lacking(need: str, record: Record) -> tuple[str, ...] | None:
+def _lacking(need: str, record: Record, clauses: Sequence[str] = ()) -> tuple[str, ...] | None:
     """None where it is there; else the ids of the findings that lack it, or nothing."""
     table, _, key = need.partition(".")
     facts = record.visit
     if need == "finding.parts":
         bare = [f.id for f in record.findings if f.standing == "deficiency" and not _whole(f.narrative)]
         return tuple(bare) or None
+    if need == "report.notice":  # the report prints what the ledger holds, beside the list of every finding
+        held = {n["clause"] for n in record.coverage.get("notices", ())}
+        return None if held & set(clauses) else ()
     if need == "agreement.before":
         signed, begun = _moment(_more(facts, "agreement").get("signed")), facts.started
         if signed is None or begun is None:

@@ -257,6 +257,11 @@ def as_record(out: Ledger) -> dict[str, Any]:
     made: dict[str, Any] = {"standard": out.laws[0].id, "standards": [law.id for law in out.laws]}
     made["clauses"] = [_clause(found) for found in per.values()]
     made["elsewhere"] = [{"id": c.key, "standard": c.standard, "home": c.home, "says": c.says} for c in out.elsewhere]
+    made["notices"] = [
+        {"clause": c.key, "citation": c.citation, "text": c.notice}
+        for c in out.elsewhere
+        if c.notice and c.home == "report"
+    ]
     made["cells"] = [_cell(c) for c in out.cells]
     made["gaps"] = [
         {

@@ -89,6 +89,7 @@ class Clause:
     instead_of: str = ""  # falls due only when that clause is not done
     reason: str = ""
     measure: Mapping[str, Any] = field(default_factory=dict)
+    notice: str = ""  # words that the law wants printed as they are
     LIMITS: ClassVar[dict[str, tuple[str, ...]]] = {
         "home": HOMES,
         "duty": DUTIES,
@@ -366,6 +367,8 @@ def homeless(c: Clause) -> list[tuple[str, str]]:
         out.append(("is about the house but names no part and no place", "add parts = [...] or places = [...]"))
     if c.home in ("report", "agreement", "practice") and (c.parts or c.places):
         out.append(("is not about the house but names parts or places", 'write home = "house", or take them out'))
+    if c.notice and c.unverified:
+        out.append(("prints a notice from memory", "take the notice out, or read it"))
     if c.basis != "memory" and c.basis != "firm" and not c.citation:
         out.append(("was read but cites nothing", "add citation"))
     return out
