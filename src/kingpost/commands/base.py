@@ -56,7 +56,9 @@ def trade_option(parser: argparse.ArgumentParser) -> None:
     )
 
 
-def listened(folder: Path, trade: Sequence[Path], step: Steps) -> tuple[Path | None, tuple[Trouble, ...]]:
+def listened(
+    folder: Path, trade: Sequence[Path], step: Callable[[str], None]
+) -> tuple[Path | None, tuple[Trouble, ...]]:
     """Hears what sound a visit holds before it is read: where the hearings are kept, and why there are none."""
     if not (folder / "walk").is_dir():
         return None, ()
@@ -69,7 +71,7 @@ def listened(folder: Path, trade: Sequence[Path], step: Steps) -> tuple[Path | N
         raise Refused(*(str(fault) for fault in err.faults)) from None
 
 
-def visit_of(folder: Path, step: Steps, trade: Sequence[Path] = ()) -> Visit:
+def visit_of(folder: Path, step: Callable[[str], None], trade: Sequence[Path] = ()) -> Visit:
     """The visit in a folder, its sound listened to and its plates read."""
     from kingpost.visit import VisitError, read
 

@@ -15,7 +15,6 @@ import sys
 import time
 from collections import OrderedDict
 from collections.abc import Callable
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -41,21 +40,14 @@ class Memory:
 
 def judge(asked: dict[str, Any], memory: Memory, tell: Callable[[str], None]) -> dict[str, Any]:
     """One visit folder to its record.json, and its report where asked for. Raises commands.base.Refused."""
-    from kingpost.commands.base import Refused, listened
+    from kingpost.commands.base import Refused, visit_of
     from kingpost.inspection import inspect
     from kingpost.tell.record_json import dump
     from kingpost.trade.reading import TradeError
-    from kingpost.visit import VisitError, read
 
     begun = time.perf_counter()
     folder, out = Path(asked["folder"]), Path(asked["out"])
-    hearings, trouble = listened(folder, (), tell)  # type: ignore[arg-type]
-    tell("reading the visit")
-    try:
-        visit = read(folder, hearings)
-    except VisitError as err:
-        raise Refused(troubles=(*trouble, *err.troubles)) from None
-    visit = replace(visit, trouble=(*trouble, *visit.trouble)) if trouble else visit
+    visit = visit_of(folder, tell)  # as the command line reads it, plates and all
     tell("inspecting")
     try:
         record = inspect(visit, progress=tell, once=memory)
