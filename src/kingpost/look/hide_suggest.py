@@ -1,6 +1,6 @@
 """Papers and screens in pictures, for the inspector to hide: where many lines of lettering stand close together.
 
-Asked for in visit.toml (`[pictures] look_for_papers = true`), because it takes about a third of a second a picture.
+Asked for in visit.toml (`[pictures] look_for_papers = true`), because it takes up to a processor second a picture.
 Nothing is hidden by it: a suggestion stands in the record until a decision takes it or leaves it. It finds no faces: no
 detector of faces ships with what we install, and none is fetched. Plates are left out: their lettering is what they are
 for.
