@@ -7,13 +7,13 @@ from dataclasses import dataclass, replace
 from itertools import groupby
 
 from kingpost.listen.sweeps import Look, Swept, indexes, place_of
-from kingpost.listen.words import norm
 from kingpost.trade.model import Trade
 from kingpost.trade.standards import Standards
 from kingpost.visit.facts import Decision, Trouble
 from kingpost.visit.record import Finding, PhotoRef, Reading, Remark
 
 from .house import Evidence
+from .words import normed
 
 STATES = ("done", "limited", "not_present")
 MINE = "tick"  # the verb of a decision that says: looked at
@@ -68,7 +68,7 @@ def sights(
     names = {c.name: c.id for c in trade.components.values()}  # a finding holds the name, as the report says it
 
     def ways(ids: Sequence[str]) -> frozenset[str]:
-        words = [norm(w) for i in ids if i in text for w in text[i].text.replace("-", " ").split()]
+        words = [w for i in ids if i in text for w in normed(text[i].text)]
         return frozenset(h.key for h in index.ways.find(words))
 
     def at(label: str) -> str:

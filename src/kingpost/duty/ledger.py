@@ -54,6 +54,7 @@ TRIES = {  # a closer word for what has to be shown
 VERBS = sorted({*DOES.values(), *TRIES.values(), "is there any"}, key=len, reverse=True)  # how a gap begins
 STRENGTH = ("operate", "measure", "inspect", "second_pass", "describe")  # trying takes in looking
 ANYWHERE = "house"
+SWEPT_KEPT = 4  # visits whose sweep is kept while the desk judges them again
 COUNTED = {
     "windows": "window",
     "receptacles": "receptacle",
@@ -118,7 +119,7 @@ def ledger(told: Told, trade: Trade, standards: Standards) -> Ledger:
     if not out.laws:
         return out
     remarks = sorted(told.remarks, key=lambda r: (r.source, r.start, r.end, r.id))
-    swept: Swept = sweep(remarks, trade, standards)
+    swept = _swept(tuple(remarks), trade, standards)
     out.house = house(told.facts, remarks, swept, trade, standards)
     out.trouble += out.house.trouble
     ground = Ground(
@@ -143,6 +144,19 @@ def ledger(told: Told, trade: Trade, standards: Standards) -> Ledger:
     _instead(out)
     _gaps(out, _start(remarks, out.house, ground), ground)
     return out
+
+
+_SWEPT: list[tuple[Trade, Standards, tuple[Remark, ...], Swept]] = []  # the last few, newest last
+
+
+def _swept(remarks: tuple[Remark, ...], trade: Trade, standards: Standards) -> Swept:
+    """What the remarks show; kept, because most decisions change no remark."""
+    for known, laws, told, swept in _SWEPT:
+        if known is trade and laws is standards and told == remarks:
+            return swept
+    made = sweep(remarks, trade, standards)
+    _SWEPT[:] = [*_SWEPT[1 - SWEPT_KEPT :], (trade, standards, remarks, made)]
+    return made
 
 
 def _instead(out: Ledger) -> None:

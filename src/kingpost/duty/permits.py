@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from kingpost.listen.patterns import Index
 from kingpost.listen.sweeps import Indexes, indexes, place_of
 from kingpost.listen.words import norm
 from kingpost.trade.duties import LawNumber
@@ -15,7 +14,7 @@ from kingpost.visit.facts import Facts
 from kingpost.visit.record import Limitation, Reading
 
 from .sizes import small
-from .words import upper_first
+from .words import has, upper_first
 
 FELL = {"<": lambda a, b: a < b, "<=": lambda a, b: a <= b, ">": lambda a, b: a > b, ">=": lambda a, b: a >= b}
 OUTDOORS = "outdoor_temperature"
@@ -42,12 +41,7 @@ class Bar:
 
 def reason_of(text: str, standards: Standards) -> str:
     """The code of the first reason whose words are in a text; "" where it gives none that we know."""
-    words = [norm(w) for w in text.replace("-", " ").split()]
-    index: Index[str] = Index()
-    for r in standards.reasons.values():
-        index.add(r.id, r.said)
-    found = {h.key for h in index.find(words)}
-    return next((r for r in standards.reasons if r in found), "")
+    return next((r.id for r in standards.reasons.values() if has(text, r.said)), "")
 
 
 def permit(
@@ -69,8 +63,8 @@ def permit(
 
 def is_limit(text: str, standards: Standards) -> bool:
     """Whether words tell a limit at all: a reason, or a denial. A lock is one only where it kept somebody out."""
-    denies = _has(text, standards.sweeps["denial"].said)
-    if _has(text, standards.sweeps["locked_up"].said):
+    denies = has(text, standards.sweeps["denial"].said)
+    if has(text, standards.sweeps["locked_up"].said):
         return denies
     return denies or bool(reason_of(text, standards))
 
@@ -86,7 +80,7 @@ def bars(
             continue
         named, place_id = _about(x, trade, index)
         shown = tuple({k: str(v) for k, v in e.items()} for e in x.evidence)
-        how = "run" if _has(x.text, standards.sweeps["not_run"].said) else "seen"
+        how = "run" if has(x.text, standards.sweeps["not_run"].said) else "seen"
         out.append(Bar(named, x.place, place_id, reason_of(x.text, standards), x.text, how, shown))
     for name, on in sorted(facts.utilities.items()):
         if not on:
@@ -179,9 +173,3 @@ def _about(x: Limitation, trade: Trade, index: Indexes) -> tuple[frozenset[str],
         return place is None or place.level not in CLOSED or not levels or place.level in levels
 
     return frozenset(c for c in named if met(c)), place.id if place else ""
-
-
-def _has(text: str, patterns: Sequence[str]) -> bool:
-    index: Index[str] = Index()
-    index.add("", patterns)
-    return any(True for _ in index.find([norm(w) for w in text.replace("-", " ").split()]))

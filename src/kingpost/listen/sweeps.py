@@ -98,6 +98,9 @@ def _bare(text: str) -> str:
     return " ".join(text.lower().replace(",", " ").split())
 
 
+_PLACED: dict[int, tuple[Trade, dict[str, Place | None]]] = {}
+
+
 def place_of(label: str, trade: Trade, rooms: Index[str]) -> Place | None:
     """The place that a label of a remark names: "exterior, north side", "northeast bedroom two".
 
@@ -105,6 +108,15 @@ def place_of(label: str, trade: Trade, rooms: Index[str]) -> Place | None:
     """
     if not label:
         return None
+    kept = _PLACED.setdefault(id(trade), (trade, {}))[1]  # a visit asks thousands of times for a few dozen labels
+    if label not in kept:
+        if len(kept) >= 4096:
+            kept.clear()
+        kept[label] = _place_of(label, trade, rooms)
+    return kept[label]
+
+
+def _place_of(label: str, trade: Trade, rooms: Index[str]) -> Place | None:
     bare = _bare(label)
     exact = [p for p in trade.places.values() if bare in (_bare(p.name), _bare(places.label(p, trade)))]
     if exact:
