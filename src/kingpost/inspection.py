@@ -136,11 +136,10 @@ def _plates(
     for photo in (p for p in visit.photos if p.id in lines):
         plate = plates_fields.fields(lines[photo.id])
         said = plates.around(photo, [(_moment(r, offsets), r.place) for r in heard.remarks])
-        more, asked = plates.readings(
-            photo, plate, plates_fields.component(lines[photo.id]), said, [*known, *made], trade
-        )
+        of = plates_fields.component(lines[photo.id])
+        more, asked = plates.readings(photo, plate, of, said, [*known, *made], trade)
         made, asks = [*made, *more], [*asks, *asked]
-        fields[photo.id] = plates.as_record(plate)
+        fields[photo.id] = plates.as_record(plate, of)
     return made, fields, asks
 
 

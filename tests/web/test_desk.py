@@ -215,3 +215,24 @@ def test_letters_can_be_turned_off(one: Served, desk: BrowserContext) -> None:
     page.locator("#keys input").check()
     press(page, "Escape", "2")
     expect(page.locator("#h-side")).to_have_text("Loose ends")
+
+
+def test_a_mark_drawn_by_keyboard_lies_on_the_picture_and_is_taken_back(one: Served, desk: BrowserContext) -> None:
+    page = at_desk(desk, one.address, "heard")
+    page.locator(".draft.on .pic, .tape .pic").first.focus()
+    press(page, "Enter")
+    page.locator("dialog.picture .canvas").focus()
+    press(page, *["ArrowLeft"] * 10, "Enter", *["ArrowRight"] * 10, "Shift+ArrowRight", "Enter")
+    page.get_by_label("Words, four at most").fill("leaves")
+    press(page, "Enter")
+    page.locator("dialog .tools li", has_text="Ring: leaves").wait_for()
+    told = [p for p in record(one, "heard")["photos"] if p["marks"]]
+    assert [(m["shape"], m["points"], m["label"]) for m in told[0]["marks"]] == [
+        ("ring", [[0.4, 0.5], [0.55, 0.5]], "leaves")
+    ]
+    page.locator("dialog.picture .canvas").focus()
+    press(page, "u")
+    page.locator("dialog .tools li").wait_for(state="detached")
+    assert not [p for p in record(one, "heard")["photos"] if p["marks"]]
+    press(page, "Escape")
+    page.locator("dialog.picture[open]").wait_for(state="detached")

@@ -171,3 +171,21 @@ def test_tab_reaches_every_control_in_view_and_focus_is_seen(one: Served, browse
     for wanted in WANTED:
         assert wanted in names, f"Tab does not come to {wanted}: {names}"
     made.close()
+
+
+def test_with_large_text_no_mark_lies_on_a_word(one: Served, browser: Browser) -> None:
+    for width, text in ((1440, 200), (320, 100)):
+        made = context(browser, width=width)
+        larger = f"document.documentElement.style.fontSize = '{text}%'"
+        made.add_init_script(f"addEventListener('DOMContentLoaded', () => {{ {larger} }})")
+        page = at_desk(made, one.address, "all-lists")
+        told = page.evaluate(
+            """() => [...document.querySelectorAll('.tape li')].flatMap(li => {
+                const box = at => li.querySelector(at).getBoundingClientRect();
+                const words = [...li.querySelectorAll('.tx span')].map(w => w.getBoundingClientRect());
+                const [left, right] = [box('.time').right - 1, box('.dst').left + 1];
+                return words.some(w => w.right > right || w.left < left) ? [li.innerText] : [];
+            })"""
+        )
+        made.close()
+        assert not told, f"{width} px, text at {text} %: {told}"

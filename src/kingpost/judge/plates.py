@@ -40,13 +40,15 @@ def readings(
     of = component or spoken_of
     for one in plate:
         shown = f"{one.value:g} {one.unit}".strip() if isinstance(one.value, float) else one.value
+        same = [r for r in known if r.quantity == one.quantity and r.component in (of, "")] if one.quantity else []
         if one.sure < sure:
+            if same:
+                continue  # somebody read it off or measured it: there is nothing left to ask
             why = f" ({one.doubt})" if one.doubt else ""
             asks.append(f"{photo.file}: {one.name} reads {shown}{why}: is that right?")
             continue
         if one.quantity not in trade.quantities or not isinstance(one.value, float):
             continue  # a model, a serial number, volts: kept with the photo, no check takes them
-        same = [r for r in known if r.quantity == one.quantity and r.component in (of, "")]
         if any(r.value == one.value for r in same):
             continue
         if same:
@@ -73,13 +75,13 @@ def _reading(photo: Photo, one: PlateField, place: str, of: str, at: float | Non
     )
 
 
-def as_record(plate: Sequence[PlateField]) -> tuple[dict[str, Any], ...]:
-    """The fields of a plate as a picture's entry lists them."""
+def as_record(plate: Sequence[PlateField], component: str = "") -> tuple[dict[str, Any], ...]:
+    """The fields of a plate as a picture's entry lists them; `of` is the component that it belongs to."""
     sure = float(table("plates.toml")["limits"]["use"])
     return tuple(
         {
             "field": f.field, "value": f.value, "unit": f.unit, "reads": f.raw, "sure": f.sure, "used": f.sure >= sure,
-            "doubt": f.doubt,
+            "doubt": f.doubt, "quantity": f.quantity, "of": component,
         }
         for f in plate
     )  # fmt: skip

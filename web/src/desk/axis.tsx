@@ -1,6 +1,5 @@
 // The whole visit on one line: where he was, the sound, pictures, loose ends, and where the cursor stands.
 
-import { useEffect } from "preact/hooks";
 import { desk } from "./desk";
 import { hour, LEVELS, loose } from "./record";
 
@@ -67,7 +66,6 @@ function wave(from: number, to: number): { path: string; sound: boolean } {
 
 export function Axis() {
   const rec = desk.rec;
-  useEffect(() => { const on = () => desk.changed(); addEventListener("resize", on); return () => removeEventListener("resize", on); }, []);
   if (!rec) return null;
   W = Math.max(320, document.documentElement.clientWidth);
   const [from, to] = span(), X = (s: number) => LEFT + ((s - from) / (to - from)) * (W - 2 * LEFT);

@@ -6,7 +6,7 @@ import { Refused, ask, give } from "../lib/sync";
 import type { Event, Fields, House } from "../lib/types";
 import { Player } from "./player";
 import { loose, timed } from "./record";
-import type { Finding, Matter, Rec, Walk } from "./record";
+import type { Finding, Matter, Photo, PlateField, Rec, Walk } from "./record";
 
 export type Panel = "report" | "drafts" | "loose" | "doubts" | "gaps" | "loops" | "others" | "find" | "history" | "twice";
 export type Form = "" | "reword" | "standing" | "place" | "merge" | "split" | "aside" | "why";
@@ -213,14 +213,15 @@ class Desk {
     return (this.rec?.remarks ?? []).filter((r) => loose(r) || asked.has(r.id)).sort((a, b) => this.offset(a.source) + a.start - this.offset(b.source) - b.start);
   }
   get doubtful() {
-    return { drafts: this.drafts.filter((f) => f.state === "pencil" && f.doubt), photos: (this.rec?.photos ?? []).filter((p) => p.doubts.length && !p.decided) };
+    const photos = this.rec?.photos ?? [];
+    return { drafts: this.drafts.filter((f) => f.state === "pencil" && f.doubt), photos: photos.filter((p) => p.doubts.length && !p.decided), plates: photos.filter((p) => p.plate.some((f) => asked(p, f))) };
   }
   count(panel: Panel): number {
-    const { drafts, photos } = this.doubtful;
+    const { drafts, photos, plates } = this.doubtful;
     switch (panel) {
       case "drafts": return this.drafts.filter((f) => f.state === "pencil").length;
       case "loose": return this.looseEnds.length;
-      case "doubts": return drafts.length + photos.length;
+      case "doubts": return drafts.length + photos.length + plates.length;
       case "gaps": return this.matters(GAPS).filter((m) => m.blocks).length;
       case "loops": return this.openLoops.length;
       case "others": return this.others.length;
@@ -325,6 +326,11 @@ class Desk {
   get where(): string {
     return this.unsent ? `${this.unsent} kept here, not yet on the server` : this.online ? "All on the server" : "The server cannot be reached; what you decide is kept here";
   }
+}
+
+/** A value of a plate that is doubtful, and that nobody has read off himself. */
+export function asked(p: Photo, f: PlateField): boolean {
+  return !f.used && !!f.quantity && typeof f.value === "number" && !(desk.rec?.readings ?? []).some((q) => q.quantity === f.quantity && q.photo !== p.id && (!q.component || q.component === f.of));
 }
 
 const id = (hash: string) => decodeURIComponent(hash.replace(/^#/, ""));

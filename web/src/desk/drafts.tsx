@@ -64,7 +64,10 @@ function Open({ f }: { f: Finding }) {
 
 export function Drafts() {
   const drafts = desk.drafts, levels = [...new Set(drafts.map((f) => f.level))];
-  useEffect(() => { document.getElementById(`d-${desk.draft}`)?.scrollIntoView({ block: "start" }); }, [desk.draft]);
+  useEffect(() => {
+    const at = document.getElementById(`d-${desk.draft}`), box = at?.closest<HTMLElement>(".scroll");
+    if (at && box) box.scrollTop += at.getBoundingClientRect().top - box.getBoundingClientRect().top - (at.parentElement?.querySelector<HTMLElement>(".level")?.offsetHeight ?? 0);
+  }, [desk.draft]);
   return (
     <section class="drafts" aria-labelledby="h-drafts">
       <header><h2 id="h-drafts">Drafts by place</h2><span>{drafts.length} drafts, {drafts.filter((f) => f.state === "ink").length} in ink</span></header>

@@ -52,10 +52,17 @@ function Foot() {
   );
 }
 
+/** One column where the window is narrow for the reader's size of text. */
+function fit(): void {
+  const letters = innerWidth / parseFloat(getComputedStyle(document.documentElement).fontSize), root = document.documentElement.dataset;
+  if (letters < 70 || innerHeight < 500) root.narrow = letters < 30 ? "very" : "yes"; else delete root.narrow;
+}
+
 function Screen() {
   const [, again] = useState(0);
   useEffect(() => { desk.changed = () => again((n) => n + 1); void desk.begin(); }, []);
   useKeys();
+  useEffect(() => { const on = () => { fit(); desk.changed(); }; on(); addEventListener("resize", on); return () => removeEventListener("resize", on); }, []);
   useEffect(() => { document.title = desk.rec ? `${desk.rec.visit.name}, at the desk` : "Kingpost at the desk"; }, [desk.rec]);
   if (!desk.visit) return <Visits />;
   return (

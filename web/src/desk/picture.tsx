@@ -4,10 +4,10 @@
 import { useEffect, useRef, useState } from "preact/hooks";
 import { ask } from "../lib/sync";
 import type { Fields } from "../lib/types";
-import { desk } from "./desk";
+import { asked, desk } from "./desk";
 import { Kbd, file } from "./parts";
 import { cap, hour, plain } from "./record";
-import type { Mark, Photo } from "./record";
+import type { Mark, Photo, PlateField } from "./record";
 
 type Shape = "ring" | "arrow" | "line" | "point";
 const SHAPES: [Shape, string, string][] = [["ring", "Ring", "middle, then rim"], ["arrow", "Arrow", "tail, then tip"], ["line", "Line, with its length", "one end, then the other"], ["point", "Words at a point", "the point"]];
@@ -25,12 +25,22 @@ export function Drawn({ m, w, h }: { m: Mark; w: number; h: number }) {
   return <g><path class="case" d={path} /><path class="ink" d={path} />{says && <text x={Math.min(b[0] + k / 2, w * 0.8)} y={Math.max(b[1] - k / 2, w / 40)} font-size={w / 42}>{says}</text>}</g>;
 }
 
+/** What was read off a plate. What is doubtful is confirmed, or put right, and then stands as a reading of its own. */
 function Plate({ p }: { p: Photo }) {
   if (!p.plate.length) return null;
+  const keep = (f: PlateField, said: string) => {
+    const value = Number(said);
+    if (said.trim() === "" || !Number.isFinite(value)) { desk.say("Write the value as a number."); return; }
+    void desk.add("reading", { quantity: f.quantity, value, ...(f.unit ? { unit: f.unit } : {}), component: plain(f.of), place: p.place, instrument: "data plate", note: `read off ${p.file} at the desk` }, `Kept: ${plain(f.field)} ${said}`);
+  };
   return (
     <section class="plate" aria-label="Read off the plate">
       <h3>Read off the plate</h3>
-      <ul>{p.plate.map((f) => <li key={f.field}><b>{cap(plain(f.field))}</b> {f.value} {f.unit} <small>reads “{f.reads}”, {Math.round(f.sure * 100)} in 100{f.doubt && `. ${cap(f.doubt)}`}</small></li>)}</ul>
+      <ul>{p.plate.map((f) => (
+        <li key={f.field}><b>{cap(plain(f.field))}</b> {f.value} {f.unit} <small>{f.used ? "used" : `reads “${f.reads}”, ${Math.round(f.sure * 100)} in 100 sure${f.doubt ? `; ${f.doubt}` : ""}`}</small>
+          {asked(p, f) && <form class="row" onSubmit={(e) => { e.preventDefault(); keep(f, String(new FormData(e.currentTarget).get("value"))); }}><label>As you read it<input name="value" inputMode="decimal" autocomplete="off" defaultValue={String(f.value)} /></label><button class="do" type="submit">Keep</button></form>}
+        </li>
+      ))}</ul>
     </section>
   );
 }
@@ -76,7 +86,8 @@ function Drawing({ p, close }: { p: Photo; close: () => void }) {
           {at && <path class="cross" d={`M${at[0] * w - w / 50},${at[1] * h}h${w / 25}M${at[0] * w},${at[1] * h - w / 50}v${w / 25}`} />}
         </svg>
       </div>
-      <form class="tools" onSubmit={(e) => { e.preventDefault(); if (whole) void keep(); else desk.say("Set the points first."); }}>
+      <div class="tools">
+      <form onSubmit={(e) => { e.preventDefault(); if (whole) void keep(); else desk.say("Set the points first."); }}>
         <fieldset><legend>Mark</legend>{SHAPES.map(([k, says]) => <label key={k} class="pick"><input type="radio" name="shape" checked={tool === k} onChange={() => { pick(k); set([]); tell(""); }} />{says}</label>)}</fieldset>
         <p class="quiet">{SHAPES.find(([k]) => k === tool)![2]}</p>
         <label>Words, four at most<input value={label} autocomplete="off" maxLength={40} onInput={(e) => word(e.currentTarget.value)} /></label>
@@ -84,8 +95,9 @@ function Drawing({ p, close }: { p: Photo; close: () => void }) {
         <p class="ends"><button class="do" type="submit" disabled={!whole}>Keep the mark</button></p>
         {p.marks.length > 0 && <ul>{p.marks.map((m, n) => <li key={n}>{cap(m.shape)}{m.label && `: ${m.label}`}{m.length && `, ${m.length}`}</li>)}</ul>}
         {p.marks.length > 0 && <p class="quiet">A mark is taken back with U, or under What was decided (H).</p>}
-        <Plate p={p} />
       </form>
+      <Plate p={p} />
+      </div>
     </>
   );
 }

@@ -16,7 +16,7 @@ function Wave({ row, h }: { row: Row; h: number }) {
   const bars = Array.from({ length: n }, (_, i) => {
     if (!peaks) return 0.25 + 0.5 * Math.abs(Math.sin((i + 1) * (r.text.length % 7 + 1)));
     const a = Math.floor((r.start + ((r.end - r.start) * i) / n) * PER_S), b = Math.max(a + 1, Math.floor((r.start + ((r.end - r.start) * (i + 1)) / n) * PER_S));
-    return Math.min(1, 2.2 * Math.max(0.02, ...peaks.slice(a, b)));
+    return Math.min(1, 1.6 * Math.max(0.02, ...peaks.slice(a, b)));
   });
   return <svg class="wv" viewBox={`0 0 40 ${n * 3}`} preserveAspectRatio="none" aria-hidden="true">{peaks ? <path d={bars.map((b, i) => `M${20 - b * 18},${i * 3 + 1.5}h${b * 36}`).join("")} /> : <path d={`M20,0v${n * 3}`} />}</svg>;
 }
