@@ -71,3 +71,11 @@ def test_a_split_that_leaves_nothing_or_takes_nothing_is_named_and_changes_nothi
         found, _, odd = decisions.apply([BOTH], [RAIL, TREAD], [decided("split", remarks=wrong, title="x")])
         assert found == [BOTH]
         assert [(t.file, t.line) for t in odd] == [("decisions.jsonl", 1)]
+
+
+def test_what_was_set_aside_comes_back_by_restore_with_its_remarks() -> None:
+    aside = decided("set_aside", why="said twice")
+    gone, notes, _ = decisions.apply([BOTH], [RAIL, TREAD], [aside])
+    assert (gone, [r.use for r in notes]) == ([], ["set_aside", "set_aside"])
+    back, notes, odd = decisions.apply([BOTH], [RAIL, TREAD], [aside, decided("restore", at=1)])
+    assert (back, notes, odd) == ([BOTH], [RAIL, TREAD], [])

@@ -31,13 +31,18 @@ def apply(
     notes = {r.id: r for r in remarks}
     spoken = {q.id: q.remark for q in readings}
     ever = set(found)
+    aside: dict[str, Finding] = {}
     lost: dict[str, Decision] = {}
     for d in sorted(decisions, key=lambda d: d.order):
         if d.verb == splits.VERB and d.subject in found:
             odd = splits.split(found, notes, spoken, d)
             trouble += [odd] if odd else []
             ever |= set(found)
+        elif d.verb == "restore" and d.subject in aside:
+            found[d.subject] = _back(aside.pop(d.subject), notes)
         elif d.subject in ever:
+            if d.verb == "set_aside" and d.subject in found:
+                aside[d.subject] = found[d.subject]
             _on_finding(d, found, notes, trouble)
         elif d.subject in notes:
             notes[d.subject] = _on_remark(d, notes[d.subject])
@@ -110,6 +115,15 @@ def _aside(one: Finding, notes: dict[str, Remark], why: str, into: tuple[str, ..
         name = e.get("remark")
         if name in notes and notes[name].use == "finding":
             notes[name] = replace(notes[name], use="set_aside", why_set_aside=why, into=into)
+
+
+def _back(one: Finding, notes: dict[str, Remark]) -> Finding:
+    """A finding that was set aside, as it was before; its remarks are used again."""
+    for e in one.evidence:
+        name = e.get("remark")
+        if name in notes and notes[name].use == "set_aside":
+            notes[name] = replace(notes[name], use="finding", why_set_aside="")
+    return one
 
 
 def _on_remark(d: Decision, one: Remark) -> Remark:
