@@ -11,6 +11,8 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
+from .unit_words import LONG_UNITS, NOT_UNIT_ALONE, UNITS
+
 ONES = {
     w: n
     for n, w in enumerate(
@@ -35,55 +37,11 @@ PARTS = {
     "hundredth": 100,
 }
 PARTS |= {w + "s": n for w, n in PARTS.items() if w not in ("half", "halves")}
-UNITS: dict[str, str] = {}
-for _name, _words in {
-    "in": "inch inches in. in",
-    "ft": "foot feet ft",
-    "yd": "yard yards",
-    "psi": "psi pounds",
-    "A": "amp amps ampere amperes",
-    "V": "volt volts",
-    "degF": "degrees degree fahrenheit",
-    "%": "percent %",
-    "AWG": "gauge awg",
-    "cfm": "cfm",
-    "min": "minute minutes mins",
-    "s": "second seconds secs",
-    "h": "hour hours",
-    "ppm": "ppm",
-    "gal": "gallon gallons",
-    "gpm": "gpm",
-    "BTU/h": "btu btus",
-    "W": "watt watts",
-    "kW": "kilowatts kw",
-    "mm": "millimeter millimeters mm",
-    "sq_ft": "sqft",
-    "pCi/L": "picocuries",
-    "deg": "deg",
-    "year": "years year",
-}.items():
-    for _w in _words.split():
-        UNITS[_w] = _name
-LONG_UNITS = tuple(
-    (tuple(said.split()), unit)
-    for said, unit in (
-        ("square feet", "sq_ft"),
-        ("square foot", "sq_ft"),
-        ("parts per million", "ppm"),
-        ("parts", "ppm"),
-        ("gallons a minute", "gpm"),
-        ("gallons per minute", "gpm"),
-        ("gallon a minute", "gpm"),
-        ("inches of water column", "in_wc"),
-        ("inches of water", "in_wc"),
-        ("inches water column", "in_wc"),
-        ("cubic feet a minute", "cfm"),
-        ("cubic feet per minute", "cfm"),
-    )
-)
-NOT_UNIT_ALONE = {"in", "second", "year", "years", "hour", "hours", "yard", "yards"}
 ROUGH = frozenset("about around maybe roughly approximately nearly almost call probably like".split())
 TWELVES = frozenset(("in", "and", "over", "to", "on"))
+POINTED = frozenset("high low the this that some any every a which same one".split())  # "the high point"
+WIRES = frozenset("wire copper gauge conductor conductors romex aluminum wires cable on".split())
+ASIDE = frozenset("over away back past further farther".split())  # "a foot over"
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,8 +83,9 @@ def _cardinal(words: Sequence[str], at: int) -> tuple[float, int] | None:
     first: tuple[float, int] | None
     if words[at] == "a" and at + 1 < len(words) and words[at + 1] in ("hundred", "thousand"):
         first = (1.0, at + 1)
-    elif words[at] == "hundred" and words[at + 1 : at + 2] in (["amp"], ["amps"], ["percent"]):
-        first = (1.0, at)
+    elif words[at] == "hundred":  # "hundred and nineteen volts", "hundred amp"
+        bare = _bare_hundred(words, at + 1)
+        first = (1.0, at) if bare else None
     else:
         first = _whole(words, at)
     if first is None:
@@ -165,6 +124,20 @@ def _cardinal(words: Sequence[str], at: int) -> tuple[float, int] | None:
     return value, end
 
 
+def _bare_hundred(words: Sequence[str], at: int) -> bool:
+    """Whether "hundred" without "a" is a number: a unit or the rest of it follows."""
+    if words[at : at + 1] == ["and"]:
+        at += 1
+    rest = _whole(words, at) if at < len(words) else None
+    return bool(rest and rest[0] < 100) or words[at : at + 1] in (
+        ["amp"],
+        ["amps"],
+        ["percent"],
+        ["degrees"],
+        ["volts"],
+    )
+
+
 def _fraction(words: Sequence[str], at: int) -> tuple[float, int] | None:
     """ "three eighths", "a quarter", "half"."""
     if at >= len(words):
@@ -186,7 +159,7 @@ def _fraction(words: Sequence[str], at: int) -> tuple[float, int] | None:
 
 def _number(words: Sequence[str], at: int) -> tuple[float, int] | None:
     """Any spoken number without its unit."""
-    if words[at] == "point" and at + 1 < len(words):
+    if words[at] == "point" and at + 1 < len(words) and (at == 0 or words[at - 1] not in POINTED):
         return _decimals(words, 0.0, at + 1)
     if part := _fraction(words, at):
         return part
@@ -270,12 +243,16 @@ def _pitch(words: Sequence[str], at: int) -> tuple[float, int] | None:
     ):
         first = first[0] + part[0], part[1]
     end = first[1]
-    if end < len(words) and words[end] in TWELVES:
+    joined = end < len(words) and words[end] in TWELVES
+    if joined:
         end += 1
-    elif first[0] > 12 or (words[at] not in ONES and _digits(words[at]) is None):  # "nineteen twelve" is a year
+    elif (
+        first[0] in (1, 12) or first[0] > 12 or (words[at] not in ONES and _digits(words[at]) is None)
+    ):  # "nineteen twelve" is a year
         return None
     if end < len(words) and words[end] in ("twelve", "12", "twelves"):
-        return first[0], end + 1
+        measured = joined and _unit(words, end + 1)[0] != ""  # "eleven to twelve inches", "one over twelve feet"
+        return None if measured else (first[0], end + 1)
     return None
 
 
@@ -352,10 +329,15 @@ def _amount(words: Sequence[str], at: int) -> Amount | None:
         return Amount(round(1 + part[0], 6), "in", at, part[1], rough)
     if words[at] in ("an", "a") and at + 1 < len(words) and words[at + 1] in ("inch", "foot"):
         unit = "in" if words[at + 1] == "inch" else "ft"
+        aside = at + 2 < len(words) and words[at + 2] in ASIDE
+        if aside and not (at + 3 < len(words) and _number(words, at + 3)):
+            return None  # "fourteen a foot over": where, not how much
         more = _fraction(words, at + 3) if at + 3 < len(words) and words[at + 2] == "and" else None
         if more and more[0] < 1:
             return Amount(round(1 + more[0], 6), unit, at, more[1], rough)
         return Amount(1.0, unit, at, at + 2, rough)
+    if words[at] in ("minus", "negative") and at + 1 < len(words) and (below := _amount(words, at + 1)):
+        return replace(below, value=-below.value, start=at) if below.start == at + 1 and below.unit != "in/12" else None
     number = _number(words, at)
     if number is None:
         return None
@@ -383,13 +365,12 @@ def _amount(words: Sequence[str], at: int) -> Amount | None:
             unit, after = _unit(words, other[1])
             if unit:
                 return Amount(round((value + other[0]) / 2, 6), unit, at, after, True, (other[0] - value) / 2)
-    if unit == "yd":
-        value, unit = value * 3, "ft"
+    if unit in ("yd", "cm"):
+        value, unit = (value * 3, "ft") if unit == "yd" else (value * 10, "mm")
     return Amount(float(round(value, 6)), unit, at, after if unit else end, rough)
 
 
 def _wire_near(words: Sequence[str], at: int) -> bool:
     near = set(words[at : at + 4]) | set(words[max(0, at - 6) : at])
-    return bool(
-        near & {"wire", "copper", "gauge", "conductor", "conductors", "romex", "aluminum", "wires", "cable", "on"}
-    )
+    fed = set(words[max(0, at - 10) : at]) & {"fed", "feeds", "feeder", "wired"}
+    return bool(fed or near & WIRES)

@@ -32,6 +32,7 @@ class Place:
     said: tuple[str, ...]  # patterns, see listen/patterns.py
     kind: str = "room"
     within: str = ""  # the place it is a part of
+    holds: tuple[str, ...] = ()  # ids of parts that stand nowhere else: they tell the room
     LIMITS: ClassVar[dict[str, tuple[str, ...]]] = {
         "level": LEVELS,
         "kind": ("room", "outside", "level", "side", "part"),
@@ -208,6 +209,10 @@ class Implied:
     low: float = 0.0
     high: float = 1e6
     shape: str = "any"
+    cue: bool = False  # told as a reading: "reads", "is at" before it, or it stands alone; the nearest topic decides
+    spoken: str = ""  # the unit as it was called, where that leaves open which it is: "pounds", "in"
+    reach: int = 0  # words before the number in which the topic is looked for, if not the usual
+    quantity: str = ""  # what it is a reading of, where nothing nearer says so
     LIMITS: ClassVar[dict[str, tuple[str, ...]]] = {"shape": ("any", "fraction", "decimal", "part")}
 
 
