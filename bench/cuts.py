@@ -24,7 +24,7 @@ def whole() -> Record:
 
 
 def cut(record: Record, count: int) -> Record:
-    """So many of its findings, spread evenly from ridge to ground; checks of the others and what they were tied to go."""
+    """So many of its findings, spread evenly from ridge to ground; checks of the others and their ties go."""
     every = len(record.findings)
     if count >= every:
         return record

@@ -62,6 +62,36 @@ def test_the_first_sheet_answers(question: str, answer: str) -> None:
     assert re.search(answer, sheet(sample()[1], "sheet-answer")), question
 
 
+HOLDERS = {  # what each answer stands in; taken away, the answer must be missed
+    "How many things have to be mended before moving in?": r"<h1.*?</h1>",
+    "What is the worst of what is wrong?": r'<ol class="matters">.*?</ol>',
+    "Is anything behind several findings at once?": r'<ol class="matters">.*?</ol>',
+    "What do I do before closing?": r'<ol class="settle">.*?</ol>',
+    "What do I ask the seller?": r'<ol class="settle">.*?</ol>',
+    "What was not seen?": r'<ul class="unseen">.*?</ul>',
+    "How sure is this?": r'<p class="(?:draft|facts)".*?</p>',
+    "Who looked, and when?": r'<p class="facts".*?</p>',
+}
+
+
+@pytest.mark.parametrize(("question", "answer"), QUESTIONS, ids=[q for q, _ in QUESTIONS])
+def test_an_answer_that_vanished_is_missed(question: str, answer: str) -> None:
+    page = sample()[1]
+    start = page.index('id="sheet-answer"')
+    first, rest = page[start : page.index("</section>", start)], page[page.index("</section>", start) :]
+    without = re.sub(HOLDERS[question], "", first, flags=re.DOTALL)
+    assert without != first
+    assert not re.search(answer, sheet(without + rest, "sheet-answer"))
+
+
+def test_what_it_costs_is_told_where_the_record_says_and_who_tells_it_where_not() -> None:
+    record, page = sample()
+    text = sheet(page, "sheet-answer")
+    assert not any(f.cost for f in record.findings), "the sample has no prices; with them this test asks for a sum"
+    assert re.search(r"a price for finding", text)
+    assert "$" not in text
+
+
 def test_the_first_sheet_names_what_hurts_people_first() -> None:
     """Smoke alarms, the fireplace, the range that tips and the open gas pipe stand before water and comfort."""
     text = sheet(sample()[1], "sheet-answer").partition("What is wrong that matters")[2]

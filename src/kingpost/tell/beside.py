@@ -1,4 +1,4 @@
-"""Lists in two columns on paper, parted here: the PDF engine lays a balanced column out again for every line it moves."""
+"""Lists in two columns on paper, parted here: the PDF engine lays balanced columns out again for each line it moves."""
 
 from __future__ import annotations
 
