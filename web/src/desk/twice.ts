@@ -5,23 +5,21 @@ import type { Finding, Remark } from "./record";
 
 const NEAR = 0.5;
 const words = (text: string) => new Set(text.toLowerCase().match(/\p{L}{4,}/gu) ?? []);
+const shares = <T>(a: Set<T>, b: Set<T>) => [...a].filter((x) => b.has(x)).length;
 
-/** Share of the smaller set of words that both hold. */
-function alike(a: Set<string>, b: Set<string>): number {
-  const both = [...a].filter((w) => b.has(w)).length;
-  return both / Math.max(1, Math.min(a.size, b.size));
-}
+interface Side { f: Finding; devices: Set<string>; places: Set<string>; part: Set<string>; said: Set<string> }
 
-/** Pairs of drafts that two devices may have made of the same thing. */
+/** Pairs of drafts that two devices may have made of the same thing: a part and a place in common, and half of the words. */
 export function pairs(drafts: Finding[], remarks: Remark[], deviceOf: (source: string) => string): [Finding, Finding][] {
-  const source = new Map(remarks.map((r) => [r.id, deviceOf(r.source)]));
-  const devices = (f: Finding) => new Set(f.evidence.map((e) => (e.remark ? source.get(e.remark) : undefined)).filter(Boolean));
-  const out: [Finding, Finding][] = [];
-  drafts.forEach((a, n) => drafts.slice(n + 1).forEach((b) => {
-    if (a.component !== b.component || a.place !== b.place) return;
-    const [da, db] = [devices(a), devices(b)];
-    if (!da.size || !db.size || [...da].some((d) => db.has(d))) return;
-    if (alike(words(`${a.title} ${a.narrative.saw}`), words(`${b.title} ${b.narrative.saw}`)) >= NEAR) out.push([a, b]);
-  }));
-  return out;
+  const by = new Map(remarks.map((r) => [r.id, r]));
+  const all: Side[] = drafts.map((f) => {
+    const mine = f.evidence.flatMap((e) => { const r = e.remark && by.get(e.remark); return r ? [r] : []; });
+    return {
+      f, devices: new Set(mine.map((r) => deviceOf(r.source))), places: new Set([f.place, ...mine.map((r) => r.place)].filter(Boolean)),
+      part: words(f.component), said: words(mine.map((r) => r.text).join(" ") || f.title),
+    };
+  });
+  return all.flatMap((a, n) => all.slice(n + 1).filter((b) =>
+    a.devices.size > 0 && b.devices.size > 0 && !shares(a.devices, b.devices) && shares(a.places, b.places) > 0 && shares(a.part, b.part) > 0
+    && shares(a.said, b.said) >= NEAR * Math.max(1, Math.min(a.said.size, b.said.size))).map((b): [Finding, Finding] => [a.f, b.f]));
 }
