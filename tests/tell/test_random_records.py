@@ -102,7 +102,8 @@ def numbers(text: str) -> set[str]:
 def pages(made: Whole) -> dict[str, str]:
     index = Index(made.record, made.trade)
     asked = ["buyer", "agent", "inspector", *(f"trade:{t}" for t in list(trades(index))[:2])]
-    return {"report": made.page} | {who: extract(made, reader(who, index)) for who in asked}
+    paper = html.page(made.record, made.trade, made.pictures, on_paper=True)
+    return {"report": made.page, "paper": paper} | {who: extract(made, reader(who, index)) for who in asked}
 
 
 @SLOW
@@ -115,7 +116,7 @@ def test_no_finding_is_lost_and_no_link_is_dead(record: Record) -> None:
         targets, ids = links(page)
         assert targets <= set(ids), f"{who}: dead links {sorted(targets - set(ids))[:3]}"
         assert len(ids) == len(set(ids)), f"{who}: an id stands twice"
-    for who in ("report", "agent", "inspector"):
+    for who in ("report", "paper", "agent", "inspector"):
         assert {f.id for f in record.findings} <= set(links(told[who])[1]), who
     for person in list(trades(index))[:2]:
         mine = {f.id for f in record.findings if person in f.people}
