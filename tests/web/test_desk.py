@@ -236,3 +236,21 @@ def test_a_mark_drawn_by_keyboard_lies_on_the_picture_and_is_taken_back(one: Ser
     assert not [p for p in record(one, "heard")["photos"] if p["marks"]]
     press(page, "Escape")
     page.locator("dialog.picture[open]").wait_for(state="detached")
+
+
+def test_a_part_of_a_picture_is_hidden_in_the_report(one: Served, desk: BrowserContext) -> None:
+    page = at_desk(desk, one.address, "listed")
+    page.locator(".tape .pic").first.click()
+    page.get_by_label("Hide a part").check()
+    canvas = page.locator("dialog.picture .canvas")
+    box = canvas.bounding_box()
+    assert box
+    for x, y in ((0.25, 0.25), (0.75, 0.5)):
+        canvas.click(position={"x": box["width"] * x, "y": box["height"] * y})
+    page.get_by_role("button", name="Hide it in the report").click()
+    page.get_by_text("One part is hidden in the report").wait_for()
+    (hidden,) = [p["blur"] for p in record(one, "listed")["photos"] if p["blur"]]
+    assert hidden[0] == pytest.approx([0.25, 0.25, 0.5, 0.25], abs=0.01)
+    page.get_by_role("button", name="Show all again").click()
+    page.get_by_text("One part is hidden in the report").wait_for(state="detached")
+    assert not [p for p in record(one, "listed")["photos"] if p["blur"]]

@@ -7,11 +7,11 @@ import type { Fields } from "../lib/types";
 import { asked, desk } from "./desk";
 import { Kbd, file } from "./parts";
 import { cap, hour, plain } from "./record";
-import type { Mark, Photo, PlateField } from "./record";
+import type { Box, Mark, Photo, PlateField } from "./record";
 
-type Shape = "ring" | "arrow" | "line" | "point";
-const SHAPES: [Shape, string, string][] = [["ring", "Ring", "middle, then rim"], ["arrow", "Arrow", "tail, then tip"], ["line", "Line, with its length", "one end, then the other"], ["point", "Words at a point", "the point"]];
-const NEEDS: Record<string, number> = { ring: 2, arrow: 2, line: 2, point: 1, box: 2 };
+type Shape = "ring" | "arrow" | "line" | "point" | "hide";
+const SHAPES: [Shape, string, string][] = [["ring", "Ring", "middle, then rim"], ["arrow", "Arrow", "tail, then tip"], ["line", "Line, with its length", "one end, then the other"], ["point", "Words at a point", "the point"], ["hide", "Hide a part", "two corners; the report blurs it, the picture stays"]];
+const NEEDS: Record<string, number> = { ring: 2, arrow: 2, line: 2, point: 1, box: 2, hide: 2 };
 type XY = [number, number];
 interface Length { inches: number; doubt_in: number; says: string; note: string }
 
@@ -68,19 +68,23 @@ function Drawing({ p, close }: { p: Photo; close: () => void }) {
     if (to) { e.preventDefault(); move([round(now[0] + to[0]!), round(now[1] + to[1]!)]); }
     if (e.key === "Enter" || e.key === " ") { e.preventDefault(); put(now); if (!at) move(now); }
   };
+  const hide = (boxes: Box[], says: string) => void desk.decide(p.id, "blur", { boxes }, says).then((ok) => { if (ok) set([]); });
   const keep = async () => {
+    if (tool === "hide") return hide([...p.blur, boxOf(points)], "Hidden in the report");
     const told = typeof length === "object" ? { value: Number(length.inches.toFixed(3)), unit: "in", uncertainty: Number((length.doubt_in / 2).toFixed(4)) } : undefined;
     const finding = p.findings.includes(desk.draft) ? desk.draft : "";
     const fields: Fields = { photo: p.id, shape: tool, points, label: label.trim(), ...(told ? { length: told } : {}), ...(finding ? { finding } : {}), was: p.caption };
     if (await desk.add("mark", fields, "Mark kept")) { desk.waiting.set(p.id, desk.events.at(-1)!.id); set([]); word(""); tell(""); }
   };
-  const draft: Mark = { shape: tool, points, label, length: typeof length === "object" ? length.says : "" };
+  const draft: Mark = { shape: tool === "hide" ? "box" : tool, points, label, length: typeof length === "object" ? length.says : "" };
   return (
     <>
       <header><h2 id="h-picture">{cap(p.caption)}</h2><span>{p.seconds !== null && hour(desk.started, p.seconds)} {cap(p.place)}</span><button class="plain" onClick={close}>Back <Kbd>Esc</Kbd></button></header>
       <div class={`canvas ${desk.waiting.has(p.id) ? "waits" : ""}`} ref={box} tabIndex={0} role="application" aria-label={`Picture: ${p.caption}. Arrows move the cross, Shift moves it further, Enter sets a point`} onClick={(e) => put(spot(e))} onKeyDown={keys}>
         <img src={file(p.file, 1600)} alt="" onLoad={(e) => sized([e.currentTarget.naturalWidth, e.currentTarget.naturalHeight])} />
         <svg viewBox={`0 0 ${w} ${h}`} aria-hidden="true">
+          {p.blur.map(([l, t, bw, bh], n) => <rect key={n} class="hidden" x={l * w} y={t * h} width={bw * w} height={bh * h} />)}
+          {(p.blur_suggested ?? []).map(([l, t, bw, bh], n) => <rect key={n} class="maybe" x={l * w} y={t * h} width={bw * w} height={bh * h} />)}
           {p.marks.map((m, n) => <Drawn key={n} m={m} w={w} h={h} />)}
           {whole ? <Drawn m={draft} w={w} h={h} /> : points.map(([x, y], n) => <circle key={n} class="first" cx={x * w} cy={y * h} r={w / 120} />)}
           {at && <path class="cross" d={`M${at[0] * w - w / 50},${at[1] * h}h${w / 25}M${at[0] * w},${at[1] * h - w / 50}v${w / 25}`} />}
@@ -90,9 +94,11 @@ function Drawing({ p, close }: { p: Photo; close: () => void }) {
       <form onSubmit={(e) => { e.preventDefault(); if (whole) void keep(); else desk.say("Set the points first."); }}>
         <fieldset><legend>Mark</legend>{SHAPES.map(([k, says]) => <label key={k} class="pick"><input type="radio" name="shape" checked={tool === k} onChange={() => { pick(k); set([]); tell(""); }} />{says}</label>)}</fieldset>
         <p class="quiet">{SHAPES.find(([k]) => k === tool)![2]}</p>
-        <label>Words, four at most<input value={label} autocomplete="off" maxLength={40} onInput={(e) => word(e.currentTarget.value)} /></label>
+        {tool !== "hide" && <label>Words, four at most<input value={label} autocomplete="off" maxLength={40} onInput={(e) => word(e.currentTarget.value)} /></label>}
         {length && <p role="status">{typeof length === "object" ? `${length.says}. ${cap(length.note)}.` : length}</p>}
-        <p class="ends"><button class="do" type="submit" disabled={!whole}>Keep the mark</button></p>
+        <p class="ends"><button class="do" type="submit" disabled={!whole}>{tool === "hide" ? "Hide it in the report" : "Keep the mark"}</button></p>
+        {(p.blur_suggested ?? []).length > 0 && <p>Perhaps a paper or a screen. <button type="button" class="plain" onClick={() => hide([...p.blur, ...p.blur_suggested!], "Hidden in the report")}>Hide it</button> <button type="button" class="plain" onClick={() => hide(p.blur, "Nothing to hide")}>Nothing to hide</button></p>}
+        {p.blur.length > 0 && <p>{p.blur.length === 1 ? "One part is" : `${p.blur.length} parts are`} hidden in the report. <button type="button" class="plain" onClick={() => hide([], "Shown again")}>Show all again</button></p>}
         {p.marks.length > 0 && <ul>{p.marks.map((m, n) => <li key={n}>{cap(m.shape)}{m.label && `: ${m.label}`}{m.length && `, ${m.length}`}</li>)}</ul>}
         {p.marks.length > 0 && <p class="quiet">A mark is taken back with U, or under What was decided (H).</p>}
       </form>
@@ -101,6 +107,7 @@ function Drawing({ p, close }: { p: Photo; close: () => void }) {
     </>
   );
 }
+const boxOf = ([a, b]: XY[]): Box => [Math.min(a![0], b![0]), Math.min(a![1], b![1]), round(Math.abs(a![0] - b![0])), round(Math.abs(a![1] - b![1]))];
 const round = (n: number) => Number(Math.max(0, Math.min(1, n)).toFixed(4));
 
 export function Picture() {

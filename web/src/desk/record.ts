@@ -12,10 +12,12 @@ export interface Reading { id: string; quantity: string; value: number | string;
 export interface Source { document: string; section: string; edition: string; basis: string }
 export interface Check { id: string; title: string; verdict: string; says: string; caution: string; measured: string; sum: string; held_against: string; by_its_date: string; sources: Source[]; missing: string[] }
 export interface Mark { shape: string; points: [number, number][]; label: string; length: string }
+/** Left, top, width, height, in shares of the upright picture. */
+export type Box = [number, number, number, number];
 export interface PlateField { field: string; value: string | number; unit: string; reads: string; sure: number; used: boolean; doubt: string; quantity: string; of: string }
 export interface Photo {
   id: string; file: string; seconds: number | null; place: string; findings: string[]; caption: string; width: number; height: number; orientation: number;
-  doubts: string[]; marks: Mark[]; plate: PlateField[]; decided: string;
+  doubts: string[]; marks: Mark[]; plate: PlateField[]; decided: string; blur: Box[]; blur_suggested?: Box[];
 }
 export interface Matter { id: string; kind: string; blocks: boolean; says: string; mend: string; place: string; subject: string; evidence: Evidence[]; clause: string; unverified: boolean; answer: string }
 export interface Loop { id: string; thing: string; says: string; place: string; state: string; opened_at: number | null; back: string; why: string; evidence: Evidence[] }
