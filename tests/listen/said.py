@@ -21,7 +21,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from kingpost.listen import hear
+from kingpost.listen.catalogue import catalogue
+from kingpost.listen.handled import handled
+from kingpost.listen.heard import Heard, prepare
+from kingpost.listen.limits import limits
+from kingpost.listen.readings import spoken
+from kingpost.listen.words import stream
 from kingpost.trade.load import trade
 from kingpost.visit.facts import Cue, Walk
 
@@ -51,9 +56,9 @@ def ways(text: str) -> Iterator[str]:
     yield re.sub(r"[^\w\s'./{}-]|[.](?!\d)", "", text.lower())
 
 
-def listened(text: str) -> hear.Hearing:
-    """What is heard in one passage, spoken at three words a second."""
-    return hear.hear([Walk("w.vtt", (Cue("w.vtt", 1, 0.0, seconds(text), text),))], TRADE)
+def listened(text: str) -> Heard:
+    """One passage made ready for listening, spoken at three words a second."""
+    return prepare(stream(Walk("w.vtt", (Cue("w.vtt", 1, 0.0, seconds(text), text),))), catalogue(TRADE))
 
 
 def seconds(text: str) -> float:
@@ -67,7 +72,7 @@ def score_readings(half: str, misses: list[str]) -> Counter[str]:
     for one in passages("readings", half):
         want = [w.split() for w in one.tells.split(";") if w.split() not in (["-"], ["?"])]
         for text in ways(one.text):
-            left = [(q.value, q.unit, q.quantity) for q in listened(text).readings]
+            left = [(q.value, q.unit, q.quantity) for q in spoken(listened(text), TRADE)]
             lost = []
             for asked in sorted(want, key=lambda w: w[0] == "?"):
                 maybe, (value, unit, *name) = asked[0] == "?", [a for a in asked if a != "?"]
@@ -102,10 +107,10 @@ def score_limits(half: str, misses: list[str]) -> Counter[str]:
             plain = text.replace("{", "").replace("}", "")
             unit = seconds(plain) / max(1, len(plain))
             heard = listened(plain)
-            ends = {r.id: (r.start, r.end) for r in heard.remarks}
+            words = heard.words
             hits = [
-                any(ends[r][0] < b * unit - 0.1 and ends[r][1] > a * unit + 0.1 for r in x.remarks)
-                for x in heard.limits
+                words[x.start].start < b * unit - 0.1 and words[x.end - 1].end > a * unit + 0.1
+                for x in limits(heard, TRADE)
             ]
             count["told"] += a >= 0
             count["got"] += a >= 0 and any(hits)
@@ -121,7 +126,7 @@ def score_handled(half: str, misses: list[str]) -> Counter[str]:
     for one in passages("handled", half):
         want = [w.rsplit(" ", 1) for w in one.tells.split(";") if w != "-"]
         for text in ways(one.text):
-            left = [(h.thing, h.closed_at is not None) for h in listened(text).handled]
+            left = [(h.thing, h.closed is not None) for h in handled(listened(text), catalogue(TRADE).deeds)]
             seen = list(left)
             for thing, way in want:
                 fits = [h for h in left if re.search(thing.strip(), h[0])]

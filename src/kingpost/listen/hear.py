@@ -147,7 +147,7 @@ def _walk(walk: Walk, cat: Catalogue, out: Hearing) -> None:
     heard = prepare(words, cat)
     words = heard.words  # where several were heard for one, they are one now
     mentions = choose(heard, look_at(heard, cat), weights_for(cat))
-    limited, changed, amounts = limits(heard), handled(heard, cat.deeds), spoken(heard, cat.trade)
+    limited, changed, amounts = limits(heard, cat.trade), handled(heard, cat.deeds), spoken(heard, cat.trade)
     remarks = _remarks(walk, heard, mentions, limited, changed, amounts, cat)
     out.remarks += [r for r, _, _ in remarks]
 

@@ -16,6 +16,7 @@ from .model import (
     HandledThing,
     Handling,
     Implied,
+    LimitWords,
     Place,
     Quantity,
     Source,
@@ -42,6 +43,7 @@ T = TypeVar(
     HandledThing,
     StandingWords,
     Implied,
+    LimitWords,
 )
 DATA = Path(__file__).parent / "data"
 Where = dict[tuple[str, str], tuple[str, int | None]]
@@ -120,6 +122,7 @@ def load(*over: Path, check: Callable[[Trade], list[Fault]] | None = None) -> Tr
         handled=_collect(folders, "handled.toml", "handled", HandledThing, faults, where),
         standing_words=_collect(folders, "standing.toml", "standing", StandingWords, faults, where),
         implied=_collect(folders, "implied.toml", "implied", Implied, faults, where),
+        limit_words=_collect(folders, "limits.toml", "limit", LimitWords, faults, where),
     )
     _cross(trade, faults, where)
     if check is not None:

@@ -217,6 +217,16 @@ class Implied:
 
 
 @dataclass(frozen=True, slots=True)
+class LimitWords:
+    """How one kind of limit is told; see limits.toml."""
+
+    id: str
+    patterns: tuple[str, ...]
+    near: tuple[str, ...] = ()
+    unless: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class StandingWords:
     """Words by which the speaker gives a finding its standing, time or stakes."""
 
@@ -242,3 +252,4 @@ class Trade:
     handled: dict[str, HandledThing] = field(default_factory=dict)
     standing_words: dict[str, StandingWords] = field(default_factory=dict)
     implied: dict[str, Implied] = field(default_factory=dict)
+    limit_words: dict[str, LimitWords] = field(default_factory=dict)
