@@ -283,7 +283,7 @@ def fit(
     ridge: float,
     dense: NDArray[np.bool_],
 ) -> Scorer:
-    """Whether a row is right. `dense` are rows of training walks: more of what is said there is a fault than in life, so
+    """Whether a row is right. `dense` are rows of training walks: more of what is said there is a fault than in life:
     they have a bias of their own, which is not kept."""
 
     def slope_of(m: Floats) -> tuple[float, Floats]:

@@ -5,6 +5,7 @@ Every word of every cue lies in exactly one remark, and every remark has a use o
 
 from __future__ import annotations
 
+import bisect
 import hashlib
 import itertools
 import math
@@ -151,14 +152,17 @@ def _walk(walk: Walk, cat: Catalogue, out: Hearing) -> None:
     remarks = _remarks(walk, heard, mentions, limited, changed, amounts, cat)
     out.remarks += [r for r, _, _ in remarks]
 
+    starts = [a for _, a, _ in remarks]
+
     def ids(a: int, b: int) -> tuple[str, ...]:
-        return tuple(r.id for r, start, end in remarks if start < b and a < end)
+        first = max(0, bisect.bisect_right(starts, a) - 1)
+        return tuple(r.id for r, _, end in remarks[first : bisect.bisect_left(starts, b)] if a < end)
 
     for m in mentions:
         out.drafts.append(_draft(m, heard, cat, ids(m.start, m.end), walk.source))
     for q in amounts:
-        where = heard.place(*_sentence(heard, q.start))
-        place = _place(q.component, where, cat)
+        around = _sentence(heard, q.start)
+        place = _place(q.component, heard.place(*around), around, heard, cat)
         out.readings.append(
             SpokenReading(
                 q.quantity,
@@ -213,23 +217,12 @@ def _sentence(heard: Heard, at: int) -> tuple[int, int]:
     return max(a, at - 12), min(b, at + 12)
 
 
-def _place(component: str, where: places.Where, cat: Catalogue) -> tuple[str, str, str]:
-    """Label, level and id of a finding's place: where the speaker is, unless the component is met nowhere near it."""
-    known = cat.trade.components.get(component)
-    place = where.place
-    usual = known.places if known else ()
-    if usual and (place is None or not _near(usual, place.id, cat)):
-        first = cat.trade.places[usual[0]]
-        return places.label(first, cat.trade), first.level, first.id
-    return where.label, where.level, place.id if place else ""
-
-
-def _near(usual: Sequence[str], place: str, cat: Catalogue) -> bool:
-    here = cat.trade.places[place]
-    levels = {cat.trade.places[p].level for p in usual}
-    return here.level in levels or (
-        here.level in ("upper", "main", "lower") and bool(levels & {"upper", "main", "lower"})
-    )
+def _place(
+    component: str, where: places.Where, span: tuple[int, int], heard: Heard, cat: Catalogue
+) -> tuple[str, str, str]:
+    """Label, level and id of the place of what is told in a stretch of words."""
+    found = places.settle(component, where, cat.trade, heard.named, span)
+    return found.label, found.level, found.place.id if found.place else ""
 
 
 def _draft(m: Mention, heard: Heard, cat: Catalogue, remarks: tuple[str, ...], source: str) -> Draft:
@@ -242,7 +235,7 @@ def _draft(m: Mention, heard: Heard, cat: Catalogue, remarks: tuple[str, ...], s
     standing = next((s for s in ("recommendation", "information", "deficiency") if s in keys), "")
     if not standing or standing == "deficiency":
         standing = next((s for s in ("recommendation", "information") if s in later), standing)
-    place, level, place_id = _place(m.component, m.where, cat)
+    place, level, place_id = _place(m.component, m.where, (m.start, m.end), heard, cat)
     return Draft(
         m.condition,
         m.component,
@@ -293,11 +286,19 @@ def _remarks(
     extra |= {k for h in changed for k in (*h.opened, *(h.closed or ()))}
     cuts |= {k for k in extra if k not in inner}
     edges = sorted(cuts)
-    acts = Spans(heard.acts)
+    uses = [
+        ("finding", _cover(len(words), [(m.start, m.end) for m in mentions])),
+        ("limitation", _cover(len(words), [(x.start, x.end) for x in limited])),
+        ("as_found", _cover(len(words), [p for h in changed for p in (h.opened, h.closed) if p])),
+        ("reading", _cover(len(words), [(q.start, q.end) for q in amounts])),
+    ]
+    acts, parts = Spans(heard.acts), Spans(heard.components)
     seen: Counter[str] = Counter()
     out: list[tuple[Remark, int, int]] = []
     for a, b in itertools.pairwise(edges):
-        use, why = _use(a, b, heard, mentions, limited, changed, amounts, acts)
+        use, why = next(((name, "") for name, at in uses if at.find(1, a, b) >= 0), None) or _use(
+            a, b, heard, acts, parts
+        )
         text = said(words[a:b])
         seen[text] += 1
         name = "r" + hashlib.sha256(f"{walk.source}|{text}|{seen[text]}".encode()).hexdigest()[:10]
@@ -325,24 +326,16 @@ def _remarks(
     return out
 
 
-def _use(
-    a: int,
-    b: int,
-    heard: Heard,
-    mentions: Sequence[Mention],
-    limited: Sequence[Limit],
-    changed: Sequence[Handled],
-    amounts: Sequence[Spoken],
-    acts: Spans,
-) -> tuple[str, str]:
-    if any(m.start < b and a < m.end for m in mentions):
-        return "finding", ""
-    if any(x.start < b and a < x.end for x in limited):
-        return "limitation", ""
-    if any(s < b and a < e for h in changed for s, e in ((h.opened, h.closed) if h.closed else (h.opened,))):
-        return "as_found", ""
-    if any(q.start < b and a < q.end for q in amounts):
-        return "reading", ""
+def _cover(words: int, spans: Sequence[tuple[int, int]]) -> bytearray:
+    """By word, 1 where a stretch covers it."""
+    out = bytearray(words)
+    for a, b in spans:
+        out[a:b] = b"\1" * (b - a)
+    return out
+
+
+def _use(a: int, b: int, heard: Heard, acts: Spans, parts: Spans) -> tuple[str, str]:
+    """What a remark is that became no finding, limit, reading and is nothing changed for the visit."""
     if heard.speaker and heard.words[a].speaker != heard.speaker:
         return "set_aside", "said by someone else"
     inside = {h.key for h in acts.inside(a, b)}
@@ -361,6 +354,6 @@ def _use(
     if "banter" in inside or b - a <= 3:
         return "set_aside", WHY["banter"]
     told = chance.get("finding", 0.0)
-    if told < READ_ON and any(h.start >= a and h.end <= b for h in heard.components):
+    if told < READ_ON and parts.inside(a, b):
         return "information", ""  # a part is named, and nothing sounds like a fault of it
     return "set_aside", UNCLEAR
