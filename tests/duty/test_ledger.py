@@ -9,6 +9,7 @@ from dataclasses import replace
 from functools import cache
 from itertools import pairwise, permutations
 from pathlib import Path
+from typing import Any
 
 import pytest
 from hypothesis import given, settings
@@ -47,10 +48,10 @@ def owed(
     ticked: Sequence[Tick] = (),
     limits: Sequence[Limitation] = (),
     known: Standards = KNOWN,
-    **facts: object,
+    **facts: Any,
 ) -> Ledger:
     """The ledger of the ranch with these remarks."""
-    visit = replace(ranch().facts, **facts)  # type: ignore[arg-type]
+    visit = replace(ranch().facts, **facts)
     return ledger(Told(visit, remarks, limitations=limits, ticks=ticked), TRADE, known)
 
 

@@ -137,3 +137,18 @@ def test_closing_out_of_its_order_in_the_file_counts() -> None:
     scene.change("hatch", "Hatch is up, coming down now.", HALL, "Hatch is back in.")
     (loop,) = loops(scene)
     assert (loop.id, loop.state) == (a.id, "closed")
+
+
+def test_the_words_of_a_test_name_the_thing() -> None:
+    """ "GFCI by the door, I tripped it" is about no door, and the reset said later closes it."""
+    scene = Scene()
+    scene.say("There's a chest freezer on this wall.", "garage")
+    scene.change("door", "GFCI by the door, I tripped it with the tester.", "garage")
+    one = put(scene).owed.loops
+    assert [(x.thing, x.state) for x in one if x.kind == "said"] == [("ground-fault device", "open")]
+    assert [x.state for x in one if x.says.startswith("the freezer")] == ["open"]
+    scene.change("ground_fault", "Reset the GFCI.", "garage", "Reset the GFCI.")
+    scene.say("Freezer's running again.", "garage")
+    after = put(scene).owed.loops
+    assert [(x.thing, x.state) for x in after if x.kind == "said"] == [("ground-fault device", "closed")]
+    assert [x.state for x in after if x.says.startswith("the freezer")] == ["closed"]

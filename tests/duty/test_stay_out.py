@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
+from typing import Any
 
 import pytest
 
@@ -128,9 +129,9 @@ HOUSE = Facts(built=1964, form="split-level", foundation="crawl space", jurisdic
         ({"built": None}, ["aluminum_branch", "lead_paint"], []),
     ],
 )
-def test_the_watch_list_fits_the_house(facts: dict[str, object], has: list[str], lacks: list[str]) -> None:
+def test_the_watch_list_fits_the_house(facts: dict[str, Any], has: list[str], lacks: list[str]) -> None:
     """Years as the CPSC's Publication 516 and the EPA's lead table have them, where a source says so."""
-    mine = {w.id for w in DUTIES.watch.values() if applies(w, replace(HOUSE, **facts))}  # type: ignore[arg-type]
+    mine = {w.id for w in DUTIES.watch.values() if applies(w, replace(HOUSE, **facts))}
     assert set(has) <= mine and not mine & set(lacks)
 
 

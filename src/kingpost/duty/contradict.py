@@ -177,7 +177,8 @@ def _stated(c: Claim, record: Record) -> tuple[str, dict[str, str]] | None:
     table, _, name = c.fact.rpartition(".")
     facts = record.visit
     if table == "utilities":
-        value: object = {True: "on", False: "off"}.get(facts.utilities.get(name), "")  # type: ignore[arg-type]
+        on = facts.utilities.get(name)
+        value: object = "" if on is None else "on" if on else "off"
     else:
         more = facts.more.get("house", {})
         value = getattr(facts, name, None) or (more.get(name) if isinstance(more, dict) else None) if name else None

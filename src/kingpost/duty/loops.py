@@ -26,7 +26,8 @@ SPOKEN = ("set_aside",)
 def as_found(record: Record, given: Given) -> tuple[list[AsFound], dict[str, str]]:
     """What was changed, each once, with what the inspector decided; and the ids that went into another."""
     ids = {t.name: t.id for t in given.trade.handled.values()}
-    told = sorted([*record.as_found, *_ticked(record, given)], key=lambda a: (_at(a, record, given), a.id))
+    told = [*(_named(a, given) for a in record.as_found), *_ticked(record, given)]
+    told.sort(key=lambda a: (_at(a, record, given), a.id))
     kept: list[AsFound] = []
     gone: dict[str, str] = {}
     for one in told:
@@ -39,6 +40,15 @@ def as_found(record: Record, given: Given) -> tuple[list[AsFound], dict[str, str
     out = [_decided(a, record, given) for a in kept if not given.of(a.id, *SPOKEN)]
     gone |= {a.id: "" for a in kept if given.of(a.id, *SPOKEN)}
     return out, gone
+
+
+def _named(one: AsFound, given: Given) -> AsFound:
+    """The words of a test name the thing: "GFCI by the door, I tripped it" is about no door."""
+    for procedure in given.duties.procedures.values():
+        if has(one.text, procedure.said):
+            fit = [t for t in procedure.things if has(one.text, given.trade.handled[t].said)]
+            return replace(one, thing=given.trade.handled[(fit or procedure.things)[0]].name)
+    return one
 
 
 def _ticked(record: Record, given: Given) -> list[AsFound]:

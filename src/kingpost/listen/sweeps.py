@@ -123,13 +123,14 @@ def _place_of(label: str, trade: Trade, rooms: Index[str]) -> Place | None:
         return exact[0]
     for piece in (_bare(label.rpartition(", ")[2]), bare):
         named = [p for p in trade.places.values() if f" {_bare(p.name)} " in f" {piece} "]
-        if named:
-            best = max(named, key=lambda p: (len(p.name), p.id))
-            told = longest(rooms.find([norm(w) for w in piece.split()]))
-            more = [h for h in told if h.end - h.start > len(best.name.split())]
-            return trade.places[more[-1].key] if more else best  # "hall bathroom" is a bath, not the hall
-    hits = longest(rooms.find([norm(w) for w in label.split()]))
-    return trade.places[hits[-1].key] if hits else None
+        best = max(named, key=lambda p: (len(p.name), p.id), default=None)
+        least = len(best.name.split()) if best else 0
+        told = longest(rooms.find([norm(w) for w in piece.split()]))
+        if more := [h for h in told if h.end - h.start > least]:  # "hall bathroom" is a bath, not the hall
+            return trade.places[more[-1].key]
+        if best:
+            return best
+    return None
 
 
 def sweep(remarks: Sequence[Remark], trade: Trade, standards: Standards) -> Swept:
