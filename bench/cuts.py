@@ -44,4 +44,5 @@ def cut(record: Record, count: int) -> Record:
         findings=kept,
         checks=tuple(c for c in record.checks if c.id not in dropped),
         causes=tuple(c for c in causes if len(c.findings) >= SHARED),
+        trouble=tuple(t for t in record.trouble if not t.file.startswith("decisions")),  # of findings that are gone
     )
