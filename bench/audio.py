@@ -204,7 +204,7 @@ def page(old: str, fresh: dict[str, list[str]]) -> str:
     """The page with the parts that were measured now; the others stay as they were measured."""
     head = (
         "# Measured: sound\n\nMade by `python -m bench.audio --write`, part by part. Made speech (bench/spoken.py): "
-        "espeak-ng voices,\nrooms, weather and steps by sox. No person speaks in it. "
+        "espeak-ng voices,\nrooms, weather and steps by sox. No person speaks in it, but under Person. "
         '"Bare" is faster-whisper with the same weights and its own defaults.\n'
     )
     parts = dict(part.split("\n", 1) for part in ("\n" + old).split("\n## ")[1:])

@@ -74,19 +74,13 @@ def trade_words(heard: str) -> set[str]:
 
 # --- the words themselves -------------------------------------------------------------------------------------
 
-LEAST = {
-    "quiet": 0.6,
-    "fan": 0.6,
-    "tiled room": 0.4,
-    "wind": 0.5,
-    "muffled": 0.4,
-    "ladder": 0.5,
-}  # share of trade words; measured: more
+# Share of trade words; measured: more (bench/audio.md). Conditions that are not measured yet are not asserted.
+LEAST = {"quiet": 0.6, "fan": 0.6, "tiled room": 0.4, "wind": 0.5}
 
 
 @hears
 @speaks
-@pytest.mark.parametrize("condition", spoken.CONDITIONS)
+@pytest.mark.parametrize("condition", LEAST)
 def test_trade_words_are_heard(listener: Listener, tmp_path: Path, condition: str) -> None:
     path = spoken.make(tmp_path / "walk.wav", FEW, condition=condition)
     words = [word for piece in listener.pieces(path, ()) for word in piece.words]
