@@ -4,18 +4,15 @@ and what a report must not say. Files of `data/duty/`; a firm lays its own over 
 
 from __future__ import annotations
 
-import difflib
-from collections.abc import Iterable
 from dataclasses import dataclass, fields
 from functools import lru_cache
 from pathlib import Path
 from typing import Any, ClassVar
 
-from .load import DATA
+from .layers import Layers
 from .load import trade as load_trade
 from .model import LEVELS, Trade
-from .nesting import nested, unique
-from .reading import Fault, TradeError, entries
+from .reading import TradeError
 from .standards import Standards
 from .standards import standards as load_standards
 
@@ -277,17 +274,10 @@ class Duties:
 
 def load_duties(*over: Path, trade: Trade | None = None, standards: Standards | None = None) -> Duties:
     """Our duties with the given folders laid over them. Raises TradeError with every fault of every file."""
-    folders, faults = [DATA, *over], list[Fault]()
+    layers = Layers(over)
 
     def laid(name: str, head: str, cls: type[Any], inner: dict[str, type] | None = None) -> dict[str, Any]:
-        out: dict[str, Any] = {}
-        for folder in folders:
-            file = f"{FOLDER}/{name}.toml"
-            found = (
-                nested(folder, file, head, cls, inner, faults) if inner else entries(folder, file, head, cls, faults)
-            )
-            unique(found, head, out, faults)
-        return out
+        return layers.laid(f"{FOLDER}/{name}.toml", head, cls, inner)
 
     made = Duties(
         care=laid("care", "care", Care),
@@ -308,36 +298,29 @@ def load_duties(*over: Path, trade: Trade | None = None, standards: Standards | 
         kinds=laid("matters", "matter_kind", MatterKind),
     )
     known = trade or load_trade(*over)
-    _cross(made, known, standards or load_standards(*over), faults)
-    if faults:
-        raise TradeError(faults)
+    _cross(made, known, standards or load_standards(*over), layers)
+    if layers.faults:
+        raise TradeError(layers.faults)
     return made
 
 
-def _cross(made: Duties, trade: Trade, laws: Standards, faults: list[Fault]) -> None:
-    def need(file: str, owner: str, key: str, ids: Iterable[str], among: Iterable[str]) -> None:
-        have = set(among)
-        for one in ids:
-            if one and one not in have:
-                near = difflib.get_close_matches(one, sorted(have), 2, 0.8)
-                mend = "did you mean " + " or ".join(near) + "?" if near else "add it, or take it out"
-                faults.append(Fault(f"{FOLDER}/{file}.toml", None, f'"{owner}": {key} "{one}" is not known', mend))
-
+def _cross(made: Duties, trade: Trade, laws: Standards, layers: Layers) -> None:
+    need = layers.need
     for care in made.care.values():
         need("care", care.id, "handled thing", [care.id], trade.handled)
     for p in made.procedures.values():
-        need("procedures", p.id, "handled thing", [*p.things, *(i.thing for i in p.implieds)], trade.handled)
+        need("procedure", p.id, "handled thing", [*p.things, *(i.thing for i in p.implieds)], trade.handled)
     for lift in made.lifts.values():
-        need("lifts", lift.id, "reason", [lift.reason], laws.reasons)
-        need("lifts", lift.id, "person", lift.who, trade.people)
-        need("lifts", lift.id, "component", lift.parts, trade.components)
+        need("lift", lift.id, "reason", [lift.reason], laws.reasons)
+        need("lift", lift.id, "person", lift.who, trade.people)
+        need("lift", lift.id, "component", lift.parts, trade.components)
     for card in made.cards.values():
         for stay in card.stays:
-            need("safety", stay.id, "source", [stay.source], trade.sources)
-            need("safety", stay.id, "quantity", [stay.quantity], trade.quantities)
-            need("safety", stay.id, "reason", [stay.reason], laws.reasons)
+            need("card", card.id, "source", [stay.source], trade.sources)
+            need("card", card.id, "quantity", [stay.quantity], trade.quantities)
+            need("card", card.id, "reason", [stay.reason], laws.reasons)
     for n in made.law_numbers.values():
-        need("law_numbers", n.id, "quantity", n.quantities, trade.quantities)
+        need("law_number", n.id, "quantity", n.quantities, trade.quantities)
     for w in made.watch.values():
         need("watch", w.id, "place", w.places, trade.places)
         need("watch", w.id, "component", w.components, trade.components)
@@ -352,7 +335,7 @@ def _cross(made: Duties, trade: Trade, laws: Standards, faults: list[Fault]) -> 
         need("steady", s.id, "quantity", [s.id], trade.quantities)
         need("steady", s.id, "component", s.components, trade.components)
     for slip in made.slips.values():
-        need("slips", slip.id, "quantity", slip.quantities, trade.quantities)
+        need("slip", slip.id, "quantity", slip.quantities, trade.quantities)
     for f in made.formal.values():
         need("formal", f.id, "clause", f.clauses, laws.clauses)
 

@@ -7,18 +7,16 @@ A firm lays its own clauses over ours with the same files in its trade folder; s
 
 from __future__ import annotations
 
-import difflib
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import lru_cache
 from pathlib import Path
 from typing import Any, ClassVar
 
-from .load import DATA
+from .layers import Layers
 from .load import trade as load_trade
 from .model import LEVELS, Trade
-from .nesting import nested, unique
-from .reading import Fault, TradeError, entries
+from .reading import TradeError
 
 HOMES = ("house", "agreed", "exempts", "report", "agreement", "practice")
 DUTIES = (
@@ -31,7 +29,6 @@ NEEDS = (
     *("exterior_door", "interior_door", "smoke_alarm", "co_alarm", "light", "switch"),
 )
 _FOLDER = "standards"
-Where = dict[str, tuple[str, int | None]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -251,109 +248,69 @@ class Standards:
         return frozenset(c for p in parts for c in (*self.parts[p].components, f"part:{p}"))
 
 
-def _laid(folders: Iterable[Path], name: str, head: str, cls: type[Any], faults: list[Fault]) -> dict[str, Any]:
-    out: dict[str, Any] = {}
-    for folder in folders:
-        unique(entries(folder, f"{_FOLDER}/{name}", head, cls, faults), head, out, faults)
-    return out
-
-
-def _clauses(
-    folders: Iterable[Path], faults: list[Fault], where: dict[str, tuple[str, int | None]]
-) -> dict[str, Clause]:
-    out: dict[str, Clause] = {}
-
-    def note(key: str, file: str, line: int | None) -> None:
-        where[key] = (file, line)
-
-    for folder in folders:
-        found: Iterator[tuple[Clause, str, int | None]] = entries(
-            folder, f"{_FOLDER}/clauses/*.toml", "clause", Clause, faults
-        )
-        unique(found, "clause", out, faults, note)
-    return out
-
-
 def load_standards(*over: Path, trade: Trade | None = None) -> Standards:
     """Our standards with the given folders laid over them. Raises TradeError with every fault of every file."""
-    folders, faults = [DATA, *over], list[Fault]()
-    known = trade or load_trade(*over)
-    where: Where = {}
-    switches: dict[str, Switch] = {}
-    for folder in folders:
-        unique(
-            nested(folder, f"{_FOLDER}/differences.toml", "switch", Switch, {"answer": Answer}, faults),
-            "switch",
-            switches,
-            faults,
-        )
+    known, layers = trade or load_trade(*over), Layers(over)
+
+    def laid(name: str, head: str, cls: type[Any], inner: dict[str, type] | None = None) -> dict[str, Any]:
+        return layers.laid(f"{_FOLDER}/{name}.toml", head, cls, inner)
+
     made = Standards(
-        laws=_laid(folders, "laws.toml", "standard", Standard, faults),
-        clauses=_clauses(folders, faults, where),
-        parts=_laid(folders, "parts.toml", "part", Part, faults),
-        rooms=_laid(folders, "rooms.toml", "room_kind", RoomKind, faults),
-        wordings=_laid(folders, "wordings.toml", "wording", Wording, faults),
-        reasons=_laid(folders, "reasons.toml", "reason", Reason, faults),
-        absences=_laid(folders, "absences.toml", "absence", Absence, faults),
-        ways=_laid(folders, "ways.toml", "way", Way, faults),
-        sweeps=_laid(folders, "sweeps.toml", "sweep", Sweep, faults),
-        switches=switches,
+        laws=laid("laws", "standard", Standard),
+        clauses=laid("clauses/*", "clause", Clause),
+        parts=laid("parts", "part", Part),
+        rooms=laid("rooms", "room_kind", RoomKind),
+        wordings=laid("wordings", "wording", Wording),
+        reasons=laid("reasons", "reason", Reason),
+        absences=laid("absences", "absence", Absence),
+        ways=laid("ways", "way", Way),
+        sweeps=laid("sweeps", "sweep", Sweep),
+        switches=laid("differences", "switch", Switch, {"answer": Answer}),
     )
-    _cross(made, known, faults, where)
-    if faults:
-        raise TradeError(faults)
+    _cross(made, known, layers)
+    if layers.faults:
+        raise TradeError(layers.faults)
     return made
 
 
-def _cross(made: Standards, trade: Trade, faults: list[Fault], where: Where) -> None:
-    def need(file: str, line: int | None, owner: str, key: str, ids: Iterable[str], among: Iterable[str]) -> None:
-        have = set(among)
-        for one in ids:
-            if one and one not in have:
-                near = difflib.get_close_matches(one, sorted(have), 2, 0.8)
-                mend = "did you mean " + " or ".join(near) + "?" if near else "add it, or take it out"
-                faults.append(Fault(file, line, f'{owner}: {key} "{one}" is not known', mend))
-
+def _cross(made: Standards, trade: Trade, layers: Layers) -> None:
+    need = layers.need
     for part in made.parts.values():
-        need("standards/parts.toml", None, f'part "{part.id}"', "component", part.components, trade.components)
-        need("standards/parts.toml", None, f'part "{part.id}"', "stands_on", part.stands_on, part.components)
-        need(
-            "standards/parts.toml",
-            None,
-            f'part "{part.id}"',
-            "found",
-            [part.found],
-            ["inside", "outside", *trade.places],
-        )
-        need("standards/parts.toml", None, f'part "{part.id}"', "there_with", part.there_with, trade.places)
+        need("part", part.id, "component", part.components, trade.components)
+        need("part", part.id, "there_with", part.there_with, trade.places)
+        need("part", part.id, "stands_on", part.stands_on, part.components)
+        need("part", part.id, "found", [part.found], ["inside", "outside", *trade.places])
     for room in made.rooms.values():
-        need("standards/rooms.toml", None, "room_kind", "id", [room.id], trade.places)
-        need("standards/rooms.toml", None, f'room_kind "{room.id}"', "usual", room.usual, NEEDS)
+        need("room_kind", room.id, "id", [room.id], trade.places)
+        need("room_kind", room.id, "usual", room.usual, NEEDS)
     for wording in made.wordings.values():
-        at = f'wording "{wording.id}"'
-        need("standards/wordings.toml", None, at, "quantity", wording.quantities, trade.quantities)
+        need("wording", wording.id, "quantity", wording.quantities, trade.quantities)
     for absence in made.absences.values():
-        at = f'absence "{absence.id}"'
-        need("standards/absences.toml", None, at, "part", absence.parts, made.parts)
-        need("standards/absences.toml", None, at, "place", absence.places, trade.places)
+        need("absence", absence.id, "part", absence.parts, made.parts)
+        need("absence", absence.id, "place", absence.places, trade.places)
     for sweep in made.sweeps.values():
-        need("standards/sweeps.toml", None, f'sweep "{sweep.id}"', "part", sweep.covers, made.parts)
+        need("sweep", sweep.id, "part", sweep.covers, made.parts)
     for c in made.clauses.values():
-        file, line = where[c.key]
-        owner = f'clause "{c.key}"'
-        need(file, line, owner, "standard", [c.standard], made.laws)
-        need(file, line, owner, "system", [c.system], [*trade.systems, *OTHER_SYSTEMS])
-        need(file, line, owner, "part", c.parts, made.parts)
-        need(file, line, owner, "place", c.places, trade.places)
-        need(file, line, owner, "spread", c.spread, c.parts if c.all_parts else ())
-        need(file, line, owner, "spread", map(str, c.spread.values()), Clause.LIMITS["per"])
-        need(file, line, owner, "also", c.also, LEVELS)
-        need(file, line, owner, "words", [c.words], made.wordings)
-        need(file, line, owner, "reason", [c.reason], made.reasons)
-        need(file, line, owner, "quantity", c.quantities, trade.quantities)
-        need(file, line, owner, "instead_of", [c.instead_of], made.clauses)
-        for problem, mend in homeless(c):
-            faults.append(Fault(file, line, f"{owner} {problem}", mend))
+        _cross_clause(c, made, trade, layers)
+
+
+def _cross_clause(c: Clause, made: Standards, trade: Trade, layers: Layers) -> None:
+    for key, ids, among in (
+        ("standard", [c.standard], made.laws),
+        ("system", [c.system], [*trade.systems, *OTHER_SYSTEMS]),
+        ("part", c.parts, made.parts),
+        ("place", c.places, trade.places),
+        ("spread", c.spread, c.parts if c.all_parts else ()),
+        ("spread", [str(per) for per in c.spread.values()], Clause.LIMITS["per"]),
+        ("also", c.also, LEVELS),
+        ("words", [c.words], made.wordings),
+        ("reason", [c.reason], made.reasons),
+        ("quantity", c.quantities, trade.quantities),
+        ("instead_of", [c.instead_of], made.clauses),
+    ):
+        layers.need("clause", c.key, key, ids, among)
+    for problem, mend in homeless(c):
+        layers.fault("clause", c.key, problem, mend)
 
 
 def homeless(c: Clause) -> list[tuple[str, str]]:
