@@ -7,6 +7,7 @@ for many windows at a time, as tables with one row a window or candidate and one
 
 from __future__ import annotations
 
+import bisect
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -105,7 +106,10 @@ def look_at(heard: Heard, cat: Catalogue) -> Look:
 
 
 def _likely(heard: Heard) -> list[tuple[int, int]]:
-    frames = windows(heard.words, heard.plan)
+    back = sorted(h.start for h in heard.acts if h.key == "withdrawal")  # nothing reaches over "scratch that"
+    frames = [
+        f for f in windows(heard.words, heard.plan) if bisect.bisect(back, f[0]) == bisect.bisect_left(back, f[1])
+    ]
     if heard.sound is None or not frames:
         return frames
     sums = np.concatenate([[0.0], np.cumsum(heard.sound.acts[:, 0], dtype=np.float64)])

@@ -24,7 +24,7 @@ from .features import look_at
 from .handled import Handled, handled
 from .heard import Heard, Spans, prepare
 from .limits import Limit, limits
-from .mentions import Mention, choose, weights_for
+from .mentions import Mention, choose, weights_for, withdrawn
 from .readings import Spoken, spoken
 from .words import said, stream
 
@@ -148,8 +148,10 @@ def _walk(walk: Walk, cat: Catalogue, out: Hearing) -> None:
     heard = prepare(words, cat)
     words = heard.words  # where several were heard for one, they are one now
     mentions = choose(heard, look_at(heard, cat), weights_for(cat))
+    back = withdrawn(mentions, heard)
+    mentions = [m for m in mentions if m not in back]
     limited, changed, amounts = limits(heard, cat.trade), handled(heard, cat.deeds), spoken(heard, cat.trade)
-    remarks = _remarks(walk, heard, mentions, limited, changed, amounts, cat)
+    remarks = _remarks(walk, heard, mentions, back, limited, changed, amounts)
     out.remarks += [r for r, _, _ in remarks]
 
     starts = [a for _, a, _ in remarks]
@@ -269,14 +271,14 @@ def _remarks(
     walk: Walk,
     heard: Heard,
     mentions: Sequence[Mention],
+    back: Sequence[Mention],
     limited: Sequence[Limit],
     changed: Sequence[Handled],
     amounts: Sequence[Spoken],
-    cat: Catalogue,
 ) -> list[tuple[Remark, int, int]]:
     words = heard.words
-    inner = {k for m in mentions for k in range(m.start + 1, m.end)}
-    cuts = {0, len(words)} | {m.start for m in mentions} | {m.end for m in mentions}
+    inner = {k for m in (*mentions, *back) for k in range(m.start + 1, m.end)}
+    cuts = {0, len(words)} | {k for m in (*mentions, *back) for k in (m.start, m.end)}
     extra = (
         {a for a, _ in heard.statements()}
         | set(heard.plan.hard)
@@ -288,6 +290,7 @@ def _remarks(
     edges = sorted(cuts)
     uses = [
         ("finding", _cover(len(words), [(m.start, m.end) for m in mentions])),
+        ("taken_back", _cover(len(words), [(m.start, m.end) for m in back])),
         ("limitation", _cover(len(words), [(x.start, x.end) for x in limited])),
         ("as_found", _cover(len(words), [p for h in changed for p in (h.opened, h.closed) if p])),
         ("reading", _cover(len(words), [(q.start, q.end) for q in amounts])),
@@ -299,6 +302,8 @@ def _remarks(
         use, why = next(((name, "") for name, at in uses if at.find(1, a, b) >= 0), None) or _use(
             a, b, heard, acts, parts
         )
+        if use == "taken_back":
+            use, why = "set_aside", WHY["correction"]
         text = said(words[a:b])
         seen[text] += 1
         name = "r" + hashlib.sha256(f"{walk.source}|{text}|{seen[text]}".encode()).hexdigest()[:10]

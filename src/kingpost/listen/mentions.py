@@ -21,7 +21,8 @@ import numpy as np
 
 from .catalogue import Catalogue
 from .features import OWN, OWN_AT, SHARED, SHARED_AT, Look
-from .heard import Heard
+from .heard import Heard, Spans
+from .lexicon import ORDINALS, SIDES
 from .places import Where
 from .scorer import Scorer, scorer
 
@@ -31,6 +32,8 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
 
 JOIN_WORDS = 3  # words between two mentions of one component that are still one
+BACK_WORDS = 5  # within so many words after a finding it is taken back
+WHICH_WORDS = 7  # so few words say which one it was
 STANDS_ALONE = 0.5  # log-odds from which a mention stays one of its own beside another of the same component
 EVIDENCE = (
     "window log_chance both ahead family component component_near component_topic component_other sim sim_behind lex "
@@ -172,6 +175,26 @@ def choose(heard: Heard, seen: Look, by: Weights, least: float | None = None) ->
         if 1 / (1 + math.exp(-mention.score)) >= floor:
             found.append(mention)
     return _joined(found)
+
+
+def withdrawn(mentions: Sequence[Mention], heard: Heard) -> list[Mention]:
+    """Those that were taken back just after they were told: "scratch that", but not "scratch that, the left one"."""
+    back = Spans([h for h in heard.acts if h.key == "withdrawal"])
+    out = []
+    for m in mentions:
+        hits = back.inside(m.end, min(len(heard.norms), m.end + BACK_WORDS)) or back.inside(
+            max(m.start, m.end - 4), m.end
+        )
+        if hits and not _put_right(hits[0].end, heard):
+            out.append(m)
+    return out
+
+
+def _put_right(at: int, heard: Heard) -> bool:
+    """Whether what follows, up to its stop, only says which one it was."""
+    end = heard.plan.sentence(at - 1)[1] if at else at
+    rest = heard.norms[at:end]
+    return 0 < len(rest) <= WHICH_WORDS and any(w in SIDES or w in ORDINALS for w in rest)
 
 
 def _joined(mentions: Sequence[Mention]) -> list[Mention]:
