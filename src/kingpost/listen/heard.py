@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import bisect
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
-from . import places, slips
+from . import moving, places, slips
 from .catalogue import Catalogue
 from .ear import Sound
 from .lexicon import NEGATIONS
@@ -52,8 +52,10 @@ class Heard:
         return list(pairwise(sorted(cuts)))
 
     def place(self, start: int, end: int) -> Where:
-        """Where a stretch of speech belongs."""
-        return places.inside(self.norms, self.named, start, end, self.where[start])
+        """Where a stretch of speech belongs: where most of it is said, unless it says so itself."""
+        said = Counter(self.where[start:end]) or Counter(self.where[start : start + 1])
+        here = max(said, key=lambda w: said[w])
+        return places.inside(self.norms, self.named, start, end, here)
 
     def act(self, start: int, end: int) -> dict[str, float]:
         """The chance of each act over a stretch of words; empty without an ear."""
@@ -76,13 +78,13 @@ def prepare(words: list[Word], cat: Catalogue) -> Heard:
     norms = [w.norm for w in words]
     breaks = frozenset(k for k in range(len(words)) if k == 0 or words[k - 1].stop)
     rooms = list(cat.place_index.find(norms))
-    rough, _ = places.track(norms, breaks, cat.trade, rooms)
+    rough, _ = moving.track(norms, breaks, cat.trade, rooms)
     words, joined = slips.runs(words, rough, cat)
     if joined:  # some words are fewer now
         norms = [w.norm for w in words]
         breaks = frozenset(k for k in range(len(words)) if k == 0 or words[k - 1].stop)
         rooms = list(cat.place_index.find(norms))
-        rough, _ = places.track(norms, breaks, cat.trade, rooms)
+        rough, _ = moving.track(norms, breaks, cat.trade, rooms)
     mended = sorted([*joined, *slips.slips(norms, rough, cat)], key=lambda s: s.at)
     meant = {s.at: s.meant for s in mended}
     text: list[str | frozenset[str]] = [frozenset((n, meant[k])) if k in meant else n for k, n in enumerate(norms)]
@@ -90,8 +92,13 @@ def prepare(words: list[Word], cat: Catalogue) -> Heard:
     sound = cat.ear.hear([meant.get(k, w.text) for k, w in enumerate(words)]) if cat.ear else None
     nouns = frozenset(_noun_start(norms, h.start) for h in strong)
     plan = layout(words, nouns, sound.starts.tolist() if sound else None)
+    acts = list(cat.act_index.find(norms))
+    acts += [replace(h, key="correction") for h in acts if h.key == "withdrawal"]
+    if sound is not None and cat.ear is not None:
+        _told_again(sound, [h for h in acts if h.key == "repeat"], plan, cat.ear.acts)
     begins = frozenset(k for k in plan.cuts if k in plan.hard or (sound is not None and sound.starts[k] >= BEGINS))
-    where, named = places.track(norms, begins if sound else frozenset(plan.cuts), cat.trade, rooms)
+    stops = [w.stop for w in words]
+    where, named = moving.track(norms, begins if sound else frozenset(plan.cuts), cat.trade, rooms, stops, strong)
     return Heard(
         words=words,
         norms=norms,
@@ -103,7 +110,7 @@ def prepare(words: list[Word], cat: Catalogue) -> Heard:
         unless=list(cat.unless_index.find(text)),
         faults=list(cat.fault_index.find(text)),
         weak_faults=list(cat.weak_fault_index.find(text)),
-        acts=list(cat.act_index.find(norms)),
+        acts=acts,
         weak_acts=list(cat.weak_act_index.find(norms)),
         handling=list(cat.handling_index.find(norms)),
         standing=list(cat.standing_index.find(norms)),
@@ -112,6 +119,15 @@ def prepare(words: list[Word], cat: Catalogue) -> Heard:
         slips=mended,
         act_names=cat.ear.acts if cat.ear else [],
     )
+
+
+def _told_again(sound: Sound, again: Sequence[Hit[str]], plan: Layout, acts: Sequence[str]) -> None:
+    """What is told once more is not taken back: in such a sentence the chance of a correction goes to a finding."""
+    finding, correction = acts.index("finding"), acts.index("correction")
+    for hit in again:
+        a, b = plan.sentence(hit.start)
+        sound.acts[a:b, finding] += sound.acts[a:b, correction]
+        sound.acts[a:b, correction] = 0
 
 
 def _noun_start(norms: Sequence[str], at: int) -> int:

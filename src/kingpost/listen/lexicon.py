@@ -19,7 +19,7 @@ TIED = _set("""
 """)
 MOVES = _set("""
     going go goes headed heading head into moving move entering enter come coming step stepping climbing climb in on
-    at out walk walking went crawl crawling get getting up down over inside back standing
+    at out walk walking crawl crawling get getting up down over inside back standing
 """)
 SIDES = _set("""
     north south east west front rear back left right northeast northwest southeast southwest
@@ -62,8 +62,8 @@ GLUE = MOVES | _set("""
     a an and the this that these my our to from around through across by here heres there then now next okay ok
     alright all right well so oh um uh let us lets me i im ive we were are is it its also still again just quickly
     first last final finally one more on off outside start starting begin with same good be see looks looking at
-    on we're sorry wait no mean actually rather make still too yes yep right below above beneath onto along past ladder toward
-    towards over under main floor level side says check checking quick
+    on we're sorry wait no mean actually rather make still too yes yep right below above beneath onto along past ladder
+    toward towards over under main floor level side says check checking quick
 """)
 SELF = _set("""
     im were lets let i we me
@@ -81,7 +81,10 @@ PASSING = _set("""
 LIES = _set("""
     underneath below attached above behind
 """)
-ALONE = frozenset({("landing",), ("grounds",), ("drive",), ("island",), ("spa",), ("ridge",), ("mast",), ("pool",)})
+ALONE = frozenset((w,) for w in "landing grounds drive island spa ridge mast pool outside".split())
+DANGLING = _set("""
+    the a an of under over by in on at to from for with into onto its my
+""")
 TAIL = _set("""
     then now again here first next today please
 """)
@@ -101,7 +104,14 @@ THINGS = _set("""
     stairs closet chimney
 """)
 TURNS = {
-    "up": ["up we go", "back up", "going up", "coming up", "come up", "heading up", "head up", "up a level", "go up", "above that", "above all of it"],
+    "up": [
+        "up we go",
+        "back up",
+        "going|coming|heading|head|come|go up",
+        "up a level",
+        "above that",
+        "above all of it",
+    ],
     "down": [
         "down we go",
         "back down",

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from kingpost.trade.model import Place, Trade
 
-from .lexicon import LEADS, MOVES, ORDINALS, SIDES, WITHIN
-from .patterns import Hit, Index, longest
+from .lexicon import COLORS, NUMBERED, ORDINALS, PASSING, SIDES, WITHIN
+from .patterns import Hit, Index
 
 FLOORS = ("upper", "main", "lower")
 OUTDOORS = frozenset("outside exterior house elevation yard gable outdoors".split())
@@ -21,9 +21,15 @@ class Where:
     place: Place | None
     label: str
     level: str = "house"
+    told: bool = False  # said of this very stretch, not carried on from before
 
 
 NOWHERE = Where(None, "")
+
+
+def area(level: str) -> str:
+    """Levels among which one passes by turning one's head: floors of the house, and everything outdoors."""
+    return "floors" if level in FLOORS else "outdoors" if level in ("grounds", "roof") else level
 
 
 def index(trade: Trade) -> Index[str]:
@@ -46,10 +52,12 @@ def label(
         return ""
     name = place.name
     if hit is not None and place.kind == "room":
-        own = [] if hit.start in starts else words[max(0, hit.start - 1) : hit.start]
+        own = [] if hit.start in starts else list(words[max(0, hit.start - 1) : hit.start])
+        inner = words[hit.start : hit.end]
+        own += [w for w in inner if w in COLORS and w not in name]
         before = [w for w in own if w in SIDES or w in ORDINALS]
-        after = [w for w in words[hit.end : hit.end + 1] if w in ("one", "two", "three", "four", "1", "2", "3", "4")]
-        after = [] if place.id not in ("bedroom", "bathroom") else after
+        after = [w for w in [*inner[-1:], *words[hit.end : hit.end + 1]] if w in NUMBERED]
+        after = [] if place.id not in ("bedroom", "bathroom") else after[:1]
         name = " ".join([*before, name, *after])
     outer = trade.places.get(place.within)
     if outer is not None and outer.name not in name:
@@ -57,65 +65,83 @@ def label(
     return name
 
 
-def _announced(norms: Sequence[str], hit: Hit[str], starts: frozenset[int]) -> bool:
-    """Whether a place opens its statement ("kitchen.", "now the attic") or follows a word of moving."""
-    at = hit.start
-    for back in range(7):
-        here = at - back
-        if here in starts or here <= 0:
-            return all(w in LEADS or w in SIDES or w in ORDINALS for w in norms[max(0, here) : at])
-    return False
-
-
-def _moving(norms: Sequence[str], hit: Hit[str]) -> bool:
-    return any(w in MOVES for w in norms[max(0, hit.start - 4) : hit.start])
-
-
-def _side_of_something(place: Place, here: Where, norms: Sequence[str], hit: Hit[str]) -> bool:
-    """Whether "left side", said indoors, is the side of what is looked at, not of the house."""
-    indoors = here.place is not None and here.level not in ("grounds", "roof", "garage", "house")
-    return place.kind == "side" and indoors and not set(norms[hit.start : hit.end + 4]) & OUTDOORS
-
-
-def track(
-    norms: Sequence[str], starts: frozenset[int], trade: Trade, found: Sequence[Hit[str]]
-) -> tuple[list[Where], list[tuple[Hit[str], Where]]]:
-    """For each word the place in which it is said, and every naming of a place with what it names.
-
-    starts  positions where a statement begins
-
-    A place moves the speaker when it opens a statement, follows a word of moving ("going into the attic") or is the
-    first named; named in passing ("feeds the garage") it does not. A room lies on the floor named last.
-    """
-    floor, here = "", NOWHERE
-    moves: dict[int, Where] = {}
-    named: list[tuple[Hit[str], Where]] = []
-    for hit in longest(found):
-        place = trade.places[hit.key]
-        stands = place.level in FLOORS
-        level = floor if floor and stands and place.kind == "room" else place.level
-        one = Where(place, label(place, trade, norms, hit, starts), level)
-        named.append((hit, one))
-        if _side_of_something(place, here, norms, hit):
-            continue
-        if _announced(norms, hit, starts) or _moving(norms, hit) or here.place is None:
-            here = one
-            if place.kind == "level" and stands:
-                floor = place.level
-            start = max((s for s in starts if s <= hit.start), default=0)
-            moves[start if hit.start - start <= 6 else hit.start] = one
-    here, out = NOWHERE, list[Where]()
-    for at in range(len(norms)):
-        here = moves.get(at, here)
-        out.append(here)
-    return out, named
-
-
 def inside(norms: Sequence[str], named: Sequence[tuple[Hit[str], Where]], start: int, end: int, here: Where) -> Where:
-    """The place of a stretch of speech: one named in it with "in", "at" or "on", else where the speaker is."""
+    """The place of a stretch of speech: one named in it with "in", "at" or "on", else where the speaker is.
+
+    Of several the last: "the fan is dead, that's in the hall bath".
+    """
+    if here.told:
+        return here
+    out = here
     for hit, where in named:
-        if start <= hit.start and hit.end <= end and where.place is not None and where.place.kind in ("room", "side"):
-            before = norms[max(0, hit.start - 3) : hit.start]
-            if any(w in WITHIN for w in before) or hit.start == start:
-                return where
-    return here
+        inner = start <= hit.start and hit.end <= end and where.place is not None
+        if inner and _of_this(norms, hit, where, (start, end), here):
+            out = replace(where, told=True)
+    return out
+
+
+def _of_this(norms: Sequence[str], hit: Hit[str], where: Where, span: tuple[int, int], here: Where) -> bool:
+    """Whether a place named in a stretch of speech is that of what is told."""
+    assert where.place is not None
+    kind, start = where.place.kind, span[0]
+    if kind == "side" and here.level not in ("grounds", "roof", "house"):
+        return bool(set(norms[hit.start : hit.end + 4]) & OUTDOORS)
+    at = hit.start
+    while at > start and (norms[at - 1] in SIDES or norms[at - 1] in ORDINALS or norms[at - 1] in ("the", "a", "this")):
+        at -= 1
+    if at and norms[at - 1] in PASSING:
+        return False
+    if at == start:
+        return hit.start == start and kind in ("room", "side")
+    if norms[at - 1] not in WITHIN or (at - 1 > start and norms[at - 2] in PASSING):
+        return False
+    return kind in ("room", "side") or where.level == "house" or (kind != "part" and hit.end >= span[1] - 1)
+
+
+def usual(component: str, trade: Trade) -> list[Place]:
+    """The places that a part tells, else those where it is usually met."""
+    held = [p for p in trade.places.values() if component in p.holds]
+    known = trade.components.get(component)
+    return held or [trade.places[p] for p in (known.places if known else ())]
+
+
+def settle(
+    component: str, where: Where, trade: Trade, named: Sequence[tuple[Hit[str], Where]], span: tuple[int, int]
+) -> Where:
+    """The place of a finding: where the speaker is, unless the part is never met there and its own place is known.
+
+    named  every place that the walk names: only these does the house surely have
+    """
+    met = usual(component, trade)
+    if not met or where.told or _may_be(component, met, where, trade):
+        return where
+    here = [w for h, w in named if span[0] <= h.start and h.end <= span[1] and w.place in met]
+    if here:
+        return here[-1]
+    has = {w.level for _, w in named} | {"grounds", "roof", "main", "upper"}
+    first = next((p for p in met if p.level in has), None if where.place else met[0])
+    if first is None:
+        return where
+    seen = [w for _, w in named if w.place == first]
+    return seen[-1] if seen else Where(first, label(first, trade), first.level)
+
+
+BELOW = ("lower", "underfloor")
+
+
+def _may_be(component: str, met: Sequence[Place], where: Where, trade: Trade) -> bool:
+    """Whether a part may well be where the speaker is."""
+    if where.place is None:
+        return False
+    levels = {p.level for p in met}
+    areas = {"below" if x in BELOW else area(x) for x in levels}
+    if where.level in levels or "house" in levels or area(where.level) in {area(x) for x in levels}:
+        return where.level != "grounds" or levels != {"roof"}
+    if len(areas) > 1:
+        return True
+    if where.place.kind == "outside" or where.place.id == "carport":
+        return areas == {"below"}  # decks, porches and sheds have posts and joists of their own
+    if areas == {"floors"}:
+        return where.level not in ("grounds", "roof")
+    told = any(component in p.holds for p in trade.places.values())
+    return areas == {"outdoors"} and not told and all(p.id == "exterior" for p in met)
