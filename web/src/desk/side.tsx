@@ -7,7 +7,7 @@ import { Kbd } from "./parts";
 import { LEVELS, cap } from "./record";
 import type { Finding } from "./record";
 
-const SETTLES_MS = 1500;
+const SETTLES_MS = 4000; // a report takes seconds to write, and a decision should not wait for it
 
 function spot(f: Finding): [number, number] | undefined {
   const bare = f.place.replace(/^interior, /, ""), all = desk.house?.places ?? [];
