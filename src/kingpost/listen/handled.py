@@ -19,10 +19,18 @@ ALONE, BACKED = 0.4, 0.01  # chance by ear that decides alone, and that with wor
 NEAR = 25  # words over which a thing that was named is still meant by "it"
 FAR = 60  # words over which "it" may close what stands open
 SAME = 12  # words within which the same thing told again is one deed
+SOON = 7  # words within which "it" means what was only told open
 LEADING = frozenset("in on up down out".split())
 ARTICLES = frozenset("the a an it this that his her my their these those here there".split())
 AFTER_BACK = frozenset("on in off up down to at where over again now together as like the how and so".split())
 SWAPS = (("on", "off"), ("open", "shut"), ("open", "closed"), ("up", "down"))
+ASIDE = frozenset("of from in at under behind by to over with near for inside against beside".split())
+AFTER_THING = frozenset("off on out".split())  # "the cover's off the panel": what follows is not what was changed
+RUNNING = frozenset("ran run running set think started starting pulling pushing".split())  # told of too much to decide
+ENDED = frozenset("done finished through empty running".split())
+SIDED = frozenset("the on to at from of front rear upper lower far back your my her".split())  # "the left one"
+FASTENERS = frozenset("screw screws bolt bolts".split())
+DEED_CHANCE = 0.05  # chance by ear from which a thing told open counts, if it is also told put back or left
 NOT_HIS = frozenset("if when you should would could always never they he she seller owner".split()) | frozenset(
     "dont wont doesnt didnt cant couldnt not".split()
 )
@@ -37,6 +45,7 @@ class Handled:
     closed: tuple[int, int] | None = None
     name: str = ""
     left: bool = False  # the speaker says that it stays changed
+    maybe: bool = False  # only told open; counts where it is told put back, or left
 
     @property
     def thing(self) -> str:
@@ -56,7 +65,8 @@ class _Clause:
     sure: bool
     restores: bool
     stays: bool
-    at: int = 0  # where the words of the deed stand
+    maybe: bool = False  # nothing but a thing and a little word: "filter's out"
+    changed: bool = True  # a word of changing or restoring stands in it, not only one of ending: "done"
 
 
 def handled(heard: Heard, deeds: Deeds) -> list[Handled]:
@@ -64,7 +74,7 @@ def handled(heard: Heard, deeds: Deeds) -> list[Handled]:
     out: list[Handled] = []
     for clause in _clauses(heard, deeds):
         _follow(clause, heard, deeds, out)
-    return out
+    return [h for h in out if not h.maybe or h.closed or h.left]
 
 
 def _clauses(heard: Heard, deeds: Deeds) -> list[_Clause]:
@@ -79,13 +89,15 @@ def _clauses(heard: Heard, deeds: Deeds) -> list[_Clause]:
             if heard.sound is None:
                 if not inside or aside.inside(a, b) or not any(_is_deed(heard, h) for h in inside):
                     continue
-                sure = False
+                sure = maybe = False
             else:
                 chance = max(heard.act(x, y)["handling"], heard.act(a, b)["handling"])
-                sure = heard.act(x, y)["handling"] >= ALONE
-                if not sure and not (inside and (chance >= BACKED or any(h.key == "closes" for h in inside))):
-                    continue
-            clause = _read(heard, deeds, x, y, inside, sure)
+                his = _his_deed(heard, deeds, x, y) and not aside.inside(a, b)
+                sure = his or heard.act(x, y)["handling"] >= ALONE
+                maybe = not sure and not (inside and (chance >= BACKED or any(h.key == "closes" for h in inside)))
+            clause = _read(heard, deeds, x, y, inside, sure, maybe)
+            if maybe and clause is not None and not _may(heard, clause):
+                continue
             if clause is not None:
                 found.append(clause)
     return found
@@ -112,27 +124,82 @@ def _cut(heard: Heard, a: int, b: int) -> list[tuple[int, int]]:
     return out
 
 
-def _read(heard: Heard, deeds: Deeds, a: int, b: int, inside: Sequence[Hit[str]], sure: bool) -> _Clause | None:
+def _may(heard: Heard, clause: _Clause) -> bool:
+    """Whether a clause of nothing but a thing and a little word is worth keeping for what may come."""
+    if clause.stays:
+        return heard.act(clause.start, clause.end)["handling"] >= DEED_CHANCE
+    negated = NOT_HIS & set(heard.norms[clause.start : clause.end])
+    return bool(clause.things) and clause.opens and not clause.closes and not negated
+
+
+def _his_deed(heard: Heard, deeds: Deeds, a: int, b: int) -> bool:
+    """Whether the speaker says of himself that he changed a thing: "I shut the valve", "I've left the hatch open"."""
     norms = heard.norms[a:b]
-    things = tuple(dict.fromkeys(t for w in reversed(norms) if (t := deeds.thing(w))))
+    for k, word in enumerate(norms[:-1]):
+        if word not in MINE:
+            continue
+        verb = next((n for n in norms[k + 1 : k + 3] if n not in ("just", "then", "only", "also", "now")), "")
+        told = verb in deeds.changes - RUNNING or verb in deeds.stays or verb in ("turn", "open", "close", "pull")
+        if told and not NOT_HIS & set(norms[: k + 3]) and _things(norms, deeds):
+            return True
+    return False
+
+
+def _things(norms: Sequence[str], deeds: Deeds) -> tuple[str, ...]:
+    """The things that a clause tells of, the likeliest first; those told as a place or a likeness only if alone."""
+    found: list[tuple[bool, str]] = []
+    for k, word in enumerate(norms):
+        thing = deeds.thing(word)
+        before = [n for n in norms[max(0, k - 3) : k] if n not in ARTICLES]
+        if not thing or word in FASTENERS or (before and before[-1] in MINE and word in ("switch", "plug", "light")):
+            continue
+        lead = norms[k - 1] if k and norms[k - 1] not in ARTICLES else norms[k - 2] if k > 1 else ""
+        compound = bool(k and norms[k - 1] not in ARTICLES and deeds.thing(norms[k - 1]))
+        if compound and found:
+            found.append((found[-1][0], thing))
+            continue
+        placed = lead in ASIDE or (lead in AFTER_THING and bool(found)) or lead in ("as", "like")
+        found.append((placed, thing))
+    own = [t for placed, t in found if not placed]
+    rest = [t for placed, t in found if placed]
+    if not found and any(w in FASTENERS for w in norms) and any(w in ("out", "off") for w in norms):
+        own = [t for w in norms if w in FASTENERS and (t := deeds.thing(w))]
+    return tuple(dict.fromkeys(reversed(own or rest)))
+
+
+def _read(
+    heard: Heard, deeds: Deeds, a: int, b: int, inside: Sequence[Hit[str]], sure: bool, maybe: bool
+) -> _Clause | None:
+    norms = heard.norms[a:b]
+    things = _things(norms, deeds)
     toggles = _toggles(norms, deeds)
     restores = any(_restores(norms, k, deeds) for k in range(len(norms))) or any(h.key == "closes" for h in inside)
     opens = any(w in deeds.changes for w in norms) or any(h.key == "opens" for h in inside)
-    stays = any(w in deeds.stays for w in norms)
+    stays = any(_stays(norms, k, deeds) for k in range(len(norms)))
     known = [deeds.things[t] for t in things]
     opens = opens or any(w in t.opens for t in known for w in toggles)
     closes = restores or any(w in t.closes and w not in t.opens for t in known for w in toggles)
+    changed = not ENDED.issuperset([w for w in norms if w in deeds.changes or w in toggles])
     if not (opens or closes or toggles):
         return None
-    if not sure and opens and not closes and not any(_is_deed(heard, h) for h in inside):
+    if not (sure or maybe) and opens and not closes and not any(_is_deed(heard, h) for h in inside):
         return None
-    return _Clause(a, b, things, opens, closes, sure, restores, stays, a)
+    return _Clause(a, b, things, opens, closes, sure, restores, stays, maybe, restores or changed)
+
+
+def _stays(norms: Sequence[str], k: int, deeds: Deeds) -> bool:
+    """Whether a word says that something is left changed; "left" does not in "the left one"."""
+    if norms[k] not in deeds.stays:
+        return False
+    return norms[k] != "left" or k == 0 or not (norms[k - 1] in SIDED or norms[k + 1 : k + 2] in (["side"], ["one"]))
 
 
 def _restores(norms: Sequence[str], k: int, deeds: Deeds) -> bool:
     """Whether a word says that something is as it was; "back" does not in "the back room"."""
     if norms[k] not in deeds.restores:
         return False
+    if norms[k] == "again":  # "measure again" puts nothing back
+        return any(w in deeds.toggles or w in deeds.changes for w in norms)
     return norms[k] != "back" or k + 1 == len(norms) or norms[k + 1] in AFTER_BACK
 
 
@@ -162,13 +229,14 @@ def _follow(clause: _Clause, heard: Heard, deeds: Deeds, out: list[Handled]) -> 
         if clause.sure and things and not repeated:
             out.append(_made(things, span, span, deeds))
         return
-    things = clause.things or _meant(clause, heard, deeds)
+    things = clause.things or (_meant(clause, heard, deeds) if clause.changed else ())
     if not things or any(
-        h.closed is None and span[0] - h.opened[1] < SAME and _any_same(h.things, things, deeds) for h in out
+        h.closed is None and not h.maybe and span[0] - h.opened[1] < SAME and _any_same(h.things, things, deeds)
+        for h in out
     ):
         return
-    both = clause.closes and clause.sure
-    out.append(_made(things, span, span if both else None, deeds))
+    both = clause.closes and (clause.sure or clause.restores)
+    out.append(replace(_made(things, span, span if both else None, deeds), maybe=clause.maybe))
 
 
 def _made(
@@ -200,12 +268,16 @@ def _any_same(some: Sequence[str], others: Sequence[str], deeds: Deeds) -> bool:
 def _waiting(clause: _Clause, deeds: Deeds, out: Sequence[Handled]) -> int | None:
     """What stands open and is meant: the last of that name, else of its kin, else, unnamed, the last of all."""
     open_ones = [k for k, h in enumerate(out) if h.closed is None and h.opened[0] < clause.start]
-    named = [k for k in open_ones if set(out[k].things) & set(clause.things)]
-    akin = [k for k in open_ones if _any_same(out[k].things, clause.things, deeds)]
-    if named or akin:
-        return (named or akin)[-1]
-    if open_ones and not clause.things and clause.start - out[open_ones[-1]].opened[1] < FAR:
-        return open_ones[-1]
+    told = [k for k in open_ones if not out[k].maybe]
+    for ones, far in ((told, 10**6), (open_ones, FAR)):
+        near = [k for k in ones if clause.start - out[k].opened[1] < far]
+        named = [k for k in near if set(out[k].things) & set(clause.things)]
+        akin = [k for k in near if _any_same(out[k].things, clause.things, deeds)]
+        if named or akin:
+            return (named or akin)[-1]
+    for ones, far in ((told, FAR), (open_ones, SOON)):
+        if ones and not clause.things and clause.start - out[ones[-1]].opened[1] < far:
+            return ones[-1]
     return None
 
 
@@ -244,7 +316,7 @@ def _is_deed(heard: Heard, hit: Hit[str]) -> bool:
             return False
         if before and before[-1] in NOUN_BEFORE:
             return False
-    if NOT_HIS & set(before):
+    if NOT_HIS & set(before) or before[-1:] == ["to"]:
         return False
     starts = bool({hit.start, hit.start - 1, hit.start - 2} & set(heard.plan.cuts))
     covered = norms[hit.end - 1] in ("off", "open", "up") and hit.end - hit.start > 1
