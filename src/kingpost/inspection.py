@@ -14,7 +14,7 @@ from kingpost.duty.given import Given, mine
 from kingpost.duty.ledger import Told, as_record, ledger
 from kingpost.duty.permits import with_clauses
 from kingpost.duty.preflight import owed as owe
-from kingpost.judge import audit, decisions, heat_findings, heat_pictures, journaled, plates, run
+from kingpost.judge import added, audit, decisions, heat_findings, heat_pictures, journaled, plates, run
 from kingpost.judge.evidence import bound, from_rows
 from kingpost.judge.findings import as_found, digest, finding, limitations, menders, merge, order, spoken_readings
 from kingpost.judge.proven import attach, from_checks
@@ -57,6 +57,7 @@ def inspect(
     over = (*trade_dirs, *((own,) if own.is_dir() else ()))
     trade = load_trade(*over)
     heard = once("hearing", (visit.walks, over), lambda: hear(visit.walks, trade, tell))
+    heard, by_hand, odd_drafts = added.added(heard, visit.decisions, trade)
     rows, odd_rows = from_rows(visit.rows, trade)
     readings = [*spoken_readings(heard, trade), *rows]
     on_plates, lettered, asked = _plates(visit, heard, readings, trade)
@@ -81,6 +82,7 @@ def inspect(
     shots = {p.id for p in visit.photos}
     about_photos = [d for d in decided if d.subject in shots]
     about_words = [d for d in decided if d.subject not in shots]
+    found = added.inked(found, by_hand)
     found, remarks, odd = decisions.apply(found, heard.remarks, about_words, readings)
     offsets = _offsets(visit)
     looked = ingest(visit.folder, visit.photos, tell)
@@ -119,7 +121,17 @@ def inspect(
         photos=photos,
         clocks=filing_record.clock_refs(filing),
         thermal=warmth,
-        trouble=(*visit.trouble, *looked.trouble, *odd_rows, *odd, *odd_photos, *odd_ticks, *odd_frames, *owed.trouble),
+        trouble=(
+            *visit.trouble,
+            *looked.trouble,
+            *odd_rows,
+            *odd_drafts,
+            *odd,
+            *odd_photos,
+            *odd_ticks,
+            *odd_frames,
+            *owed.trouble,
+        ),
         counts=_counts(visit, heard, remarks, found) | {"photo_doubts": filing.doubtful},
         notes=(*heard.notes, *asked, *filing_record.to_hide(photos)),
     )

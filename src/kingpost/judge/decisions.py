@@ -11,7 +11,7 @@ from kingpost.trade.model import STAKES, STANDINGS, WHENS
 from kingpost.visit.facts import Decision, Trouble
 from kingpost.visit.record import Finding, Reading, Remark
 
-from . import splits
+from . import added, splits
 
 TEXTS = ("title",)
 PARTS = ("saw", "matters", "do", "who")
@@ -46,7 +46,7 @@ def apply(
             _on_finding(d, found, notes, trouble)
         elif d.subject in notes:
             notes[d.subject] = _on_remark(d, notes[d.subject])
-        else:
+        elif d.verb != added.VERB:
             lost[d.subject] = d
     for d in lost.values():
         trouble.append(

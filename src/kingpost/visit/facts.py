@@ -183,7 +183,7 @@ class Panel:
 class Decision:
     """What the inspector decided about one draft; keyed by the stable id of its subject, newest wins.
 
-    verb is accept, reword, merge, set_aside, move, standing, use or restore; `fields` holds what it says.
+    verb is one of visit.journal.VERBS; `fields` holds what it says.
     """
 
     id: str

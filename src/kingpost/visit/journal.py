@@ -18,7 +18,7 @@ from .journal_form import Event, NoEvent, event, loads
 from .text import MOST_TEXT_BYTES, decode, plain, read_bytes
 
 VERBS = (
-    *("accept", "reword", "merge", "split", "set_aside", "move", "standing", "use", "restore", "blur", "tick"),
+    *("accept", "reword", "merge", "split", "set_aside", "move", "standing", "use", "draft", "restore", "blur", "tick"),
     *("open", "put_back", "leave", "told", "answer"),  # the house as found, what was told, what preflight asked
 )
 NEEDS = ("id", "subject", "verb", "at")
