@@ -6,15 +6,15 @@ side") and, softly, a part that is met at one place only. A place named in passi
 
 from __future__ import annotations
 
-import bisect
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 
 from kingpost.trade.model import Place, Trade
 
 from . import lexicon as say
 from .patterns import Hit, Index, longest
 from .places import FLOORS, NOWHERE, OUTDOORS, Where, area, label
+from .stretch import Stretch
 
 OPPOSITE = {"front": "rear", "rear": "front", "left": "right", "right": "left"} | {
     "north": "south",
@@ -38,47 +38,6 @@ def turns() -> Index[str]:
 
 
 TURNING = turns()
-
-
-@dataclass
-class Stretch:
-    """The words of a walk and where its statements begin."""
-
-    norms: Sequence[str]
-    starts: frozenset[int]
-    stops: Sequence[str] = ()  # by word, the punctuation that follows it
-    order: list[int] = field(init=False)
-
-    def __post_init__(self) -> None:
-        loose = {
-            k for k in self.starts if k and self.norms[k - 1] in say.DANGLING and not (self.stops and self.stops[k - 1])
-        }
-        self.starts = self.starts - loose  # nobody ends a statement with "under the"
-        self.order = sorted(self.starts | {0})
-
-    def begin(self, at: int) -> int:
-        """Where the statement of a word begins."""
-        return self.order[bisect.bisect_right(self.order, at) - 1]
-
-    def end(self, at: int) -> int:
-        """Where the statement of a word ends."""
-        k = bisect.bisect_right(self.order, at)
-        return self.order[k] if k < len(self.order) else len(self.norms)
-
-    def stop(self, at: int) -> bool:
-        """Whether something ends after the word at `at`."""
-        return at + 1 >= len(self.norms) or at + 1 in self.starts or (bool(self.stops) and bool(self.stops[at]))
-
-    def heads(self, hit: Hit[str]) -> bool:
-        """Whether a name stands by itself: "Attic.", "kitchen, then"."""
-        last = hit.end - 1
-        for _ in range(3):
-            if self.stop(last):
-                return True
-            last += 1
-            if self.norms[last] not in say.TAIL:
-                return False
-        return False
 
 
 class Mover:
@@ -366,7 +325,8 @@ class Mover:
         if not usual or (begin <= self.since <= hit.start and not level):
             return
         rooms = all(p.kind == "room" for p in usual)
-        if self._fits(usual, self.here, rooms):
+        known = [self.trade.places[p].level for p in self.trade.components[hit.key].places]
+        if self._fits(usual, self.here, rooms) or (not rooms and self.here.level in known):
             return
         if self._fits(usual, self.hard, rooms):
             self.go(begin, self.hard, hard=False)
