@@ -29,6 +29,10 @@ AFTER_THING = frozenset("off on out".split())  # "the cover's off the panel": wh
 RUNNING = frozenset("ran run running set think started starting pulling pushing".split())  # told of too much to decide
 ENDED = frozenset("done finished through empty running".split())
 SIDED = frozenset("the on to at from of front rear upper lower far back your my her".split())  # "the left one"
+IT = frozenset("it its them theyre that thats both all".split())
+PAST = frozenset("took shut threw lit slid".split())
+SHORT = 6  # words of a clause in which "it" alone is put back
+NOT_BACK = frozenset("wouldnt wont doesnt dont didnt cant couldnt not never isnt nobody".split())
 FASTENERS = frozenset("screw screws bolt bolts".split())
 DEED_CHANCE = 0.05  # chance by ear from which a thing told open counts, if it is also told put back or left
 NOT_HIS = frozenset("if when you should would could always never they he she seller owner".split()) | frozenset(
@@ -128,13 +132,22 @@ def _may(heard: Heard, clause: _Clause) -> bool:
     """Whether a clause of nothing but a thing and a little word is worth keeping for what may come."""
     if clause.stays:
         return heard.act(clause.start, clause.end)["handling"] >= DEED_CHANCE
-    negated = NOT_HIS & set(heard.norms[clause.start : clause.end])
-    return bool(clause.things) and clause.opens and not clause.closes and not negated
+    norms = heard.norms[clause.start : clause.end]
+    if NOT_HIS & set(norms):
+        return False
+    if clause.closes:  # "oven's off", "it's in": closes what was told open, and nothing else
+        return bool(clause.things) or (bool(IT & set(norms)) and len(norms) <= SHORT)
+    return bool(clause.things) and clause.opens
 
 
 def _his_deed(heard: Heard, deeds: Deeds, a: int, b: int) -> bool:
     """Whether the speaker says of himself that he changed a thing: "I shut the valve", "I've left the hatch open"."""
     norms = heard.norms[a:b]
+    begins = a == 0 or a in heard.plan.hard or bool(heard.words[a - 1].stop)
+    if begins and norms[0] in deeds.changes - RUNNING and (norms[0].endswith("ed") or norms[0] in PAST):
+        own = _things(norms[1:], deeds)  # "Pulled the filter."
+        if own and not NOT_HIS & set(norms):
+            return True
     for k, word in enumerate(norms[:-1]):
         if word not in MINE:
             continue
@@ -198,6 +211,8 @@ def _restores(norms: Sequence[str], k: int, deeds: Deeds) -> bool:
     """Whether a word says that something is as it was; "back" does not in "the back room"."""
     if norms[k] not in deeds.restores:
         return False
+    if NOT_BACK & set(norms[max(0, k - 3) : k]):  # "it wouldn't go back"
+        return False
     if norms[k] == "again":  # "measure again" puts nothing back
         return any(w in deeds.toggles or w in deeds.changes for w in norms)
     return norms[k] != "back" or k + 1 == len(norms) or norms[k + 1] in AFTER_BACK
@@ -221,6 +236,8 @@ def _follow(clause: _Clause, heard: Heard, deeds: Deeds, out: list[Handled]) -> 
         if clause.restores or _opposite(one, clause, heard, deeds):
             out[waiting] = replace(one, closed=span)
             return
+    if clause.maybe and clause.closes:
+        return
     if clause.closes and not _changed(clause, heard, deeds):
         things = clause.things or _meant(clause, heard, deeds)
         repeated = any(

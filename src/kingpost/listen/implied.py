@@ -129,7 +129,9 @@ def _topic(heard: Heard, one: Amount, rule: Implied) -> int | None:
     for phrase in rule.topic:
         asked = phrase.split()
         for k in range(first, last - len(asked) + 1):
-            if heard.norms[k : k + len(asked)] == asked and not (one.start <= k < one.end):
+            said = heard.norms[k : k + len(asked)]
+            whose = said[:-1] == asked[:-1] and bool(said) and said[-1] == asked[-1] + "s"  # "guard's thirty two"
+            if (said == asked or whose) and not (one.start <= k < one.end):
                 far = one.start - k if k < one.start else k - one.end + 2
                 if k < one.start:
                     far += FAR_SENTENCE * sum(k < b <= one.start for b in back)
@@ -160,9 +162,12 @@ def _told(heard: Heard, one: Amount, rule: Implied) -> bool:
     if begins:
         return ends
     contracted = words[k].text.lower().replace("’", "'").rstrip(",.").endswith(("'s", "'re"))
-    return (before in READS or contracted or says([before], rule.topic) or says([before], rule.before)) and (
-        ends or after not in ("by", "a", "an") or says(norms[one.end : one.end + 2], OFFSET)
-    )
+    return (
+        before in READS
+        or contracted
+        or says([before, before.removesuffix("s")], rule.topic)
+        or says([before], rule.before)
+    ) and (ends or after not in ("by", "a", "an") or says(norms[one.end : one.end + 2], OFFSET))
 
 
 def beside(heard: Heard, bare: Sequence[Amount], known: Sequence[tuple[Amount, str]]) -> list[tuple[Amount, str]]:
