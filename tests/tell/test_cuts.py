@@ -118,12 +118,15 @@ def test_print_from_the_browser_is_equal_in_content(browser: Any, made: Cut, tmp
     html = (made.out / "report.html").read_text(encoding="utf-8")
     titles = re.findall(r'<h3 id="t-[^"]+"><span class="mk.*?</h3>', html, re.DOTALL)
     assert len(titles) >= made.count - len(re.findall(r'<ol class="also"', html)) * 4
-    for one in (*titles, *re.findall(r"<dd>([^<]{20,60}?[.,;:])", html), *re.findall(r"<h2[^>]*>(.*?)</h2>", html)):
-        text = flat(words(one).replace("Finding ", "")).strip()
-        number, _, title = text.partition(" ") if text[:1].isdigit() else ("", "", text)
+    for one in titles:
+        number, _, title = flat(words(one).replace("Finding ", "")).strip().partition(" ")
         for said in (printed, ours):
-            assert title.replace("&amp;", "&") in said, text
-            assert re.search(rf"\b{number}\b", said), text
+            assert title.replace("&amp;", "&") in said, title
+            assert re.search(rf"\b{number}\b", said), title
+    # text beside a picture is read line by line with what stands beside it, so the rest is compared word by word
+    told = flat(words(" ".join(re.findall(r"<dd>.*?</dd>|<h2.*?</h2>|<q>.*?</q>", html, re.DOTALL))))
+    for said in (printed, ours):
+        assert set(re.findall(r"[a-z]{3,}", told.lower())) <= set(re.findall(r"[a-z]{3,}", said.lower()))
 
 
 def test_no_word_is_laid_over_another(made: Cut) -> None:
