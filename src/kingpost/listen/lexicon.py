@@ -103,6 +103,9 @@ STAIRWARD = _set("""
 THINGS = _set("""
     stairs closet chimney
 """)
+LIVING = _set("""
+    kitchen dining_room living_room entry pantry bathroom_half
+""")
 TURNS = {
     "up": [
         "up we go",
@@ -123,6 +126,7 @@ TURNS = {
         "head down",
         "go down",
         "down the stairs",
+        "down to",
         "below that",
         "beneath that",
         "directly below",
@@ -142,6 +146,7 @@ TURNS = {
     ],
     "front": ["front", "out front", "the front"],
     "rear": ["back", "rear", "alley", "out back", "around back", "round back", "the back", "the rear"],
+    **{side: [side, f"the {side}"] for side in ("north", "south", "east", "west")},
     "panel": ["panel", "the panel", "main panel", "breaker panel", "electrical panel"],
     "in": ["inside", "back inside", "in we go", "inside now", "in the house"],
     "leave": ["out of there", "out of here", "okay out", "im out", "coming out of there", "out of the hatch"],
@@ -159,7 +164,7 @@ COLORS = _set("""
 READS = _set("""
     reads reading read says say said shows showing show shown get getting got gets gives giving measured measure
     measures is was are at to hit hits reached climbed past sits stays ran runs drops dropped tells tell me its and
-    settles pulls pulling makes making comes came have has
+    settles pulls pulling makes making comes came have has then running falls fell rises rose climbs went goes
 """)
 ROUGHLY = _set("""
     about around maybe roughly approximately nearly almost call probably like only just up down right over under a an
