@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import bisect
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -157,6 +157,7 @@ class _Batch:
 
     def __init__(self, heard: Heard, cat: Catalogue, frames: list[tuple[int, int]]) -> None:
         self.heard, self.cat, self.frames = heard, cat, frames
+        self.known = [Row(*row) for row in cat.rows]
         self.w = Windows(frames, heard.plan)
         self.likeness()
         self.names()
@@ -310,13 +311,10 @@ class _Batch:
 
     def candidates(self) -> None:
         """What each window may tell: conditions, and parts with a family of faults."""
-        conditions = self._conditions()
-        families = list(self._families())
-        of = np.concatenate([conditions[0], np.array([f[0] for f in families], np.intp)])
+        (first, known, f), (second, kin, g) = self._conditions(), self._families()
+        of, rows = np.concatenate([first, second]), [*known, *kin]
         order = np.argsort(of, kind="stable")
-        self.window_of = of[order]
-        self.own = np.concatenate([conditions[2], *(f[2] for f in families)])[order] if families else conditions[2]
-        rows = [*conditions[1], *(f[1] for f in families)]
+        self.window_of, self.own = of[order], np.concatenate([f, g])[order]
         self.rows = [rows[k] for k in order.tolist()]
         self.count = np.bincount(of, minlength=len(self.frames)) if len(of) else np.zeros(len(self.frames), np.intp)
 
@@ -356,34 +354,43 @@ class _Batch:
         put("component_other", (self.here.sum(axis=1) > 0)[w] & ~ours[w, k])
         put("sign_component", sign * np.maximum(component, 0.6 * near))
         put("fault", self.faults[w, cat.main_fault[k]])
-        put("place", self._fits()[w, cat.main_component[k]])
-        row = cat.rows
-        return w, [Row(*row[n]) for n in k.tolist()], f
+        put("place", self._fit(w, cat.main_component[k]))
+        return w, [self.known[n] for n in k.tolist()], f
 
-    def _fits(self) -> Floats:
-        """Windows by components: whether a component is usually met where the window is said."""
-        where = [self.heard.where[a].place for a, _ in self.frames]
-        return np.stack([self.cat.fits(place.id if place else "") for place in where])
+    def _fit(self, w: Whole, component: Whole) -> Floats:
+        """Whether components are usually met where their windows are said."""
+        said = [self.heard.where[a].place for a, _ in self.frames]
+        names = [place.id if place else "" for place in said]
+        row = {name: n for n, name in enumerate(dict.fromkeys(names))}
+        table = np.stack([self.cat.fits(name) for name in row])
+        found: Floats = table[np.array([row[name] for name in names])[w], component]
+        return found
 
-    def _families(self) -> Iterator[tuple[int, Row, Floats]]:
+    def _families(self) -> tuple[Whole, list[Row], Floats]:
+        """Parts with the families of faults that are told of them, where words of both are near."""
         parts, kinds = list(self.cat.component_at), list(self.cat.fault_at)
-        any_here = self.here.sum(axis=1) > 0
-        named = np.where(any_here[:, None], self.here, self.near)
+        named = np.where((self.here.sum(axis=1) > 0)[:, None], self.here, self.near)
         told = self.faults | self.weak
-        for w in np.flatnonzero(named.any(axis=1) & told.any(axis=1)).tolist():
-            for c in np.flatnonzero(named[w]).tolist():
-                for k in np.flatnonzero(told[w]).tolist():
-                    f = np.zeros((1, len(OWN)), np.float32)
-                    f[0, OWN_AT["family"]] = 1.0
-                    f[0, OWN_AT["named"]] = float(any_here[w])
-                    f[0, OWN_AT["strong"]] = float(self.faults[w, k])
-                    f[0, OWN_AT["components_here"]] = float(self.here[w].sum())
-                    if self.alike:
-                        f[0, OWN_AT["best_sim"]] = float(self.sims[w].max())
-                        f[0, OWN_AT["best_chance"]] = float(self.chance[w].max())
-                        f[0, OWN_AT["family_component"]] = float(self.parts[w, c])
-                        f[0, OWN_AT["family_fault"]] = float(self.kinds[w, k])
-                    yield w, Row("", parts[c], kinds[k]), f
+        some = np.flatnonzero(named.any(axis=1) & told.any(axis=1))
+        at, c, k = np.nonzero(named[some][:, :, None] & told[some][:, None, :])
+        w = some[at]
+        f = np.zeros((len(w), len(OWN)), np.float32)
+
+        def put(name: str, values: Any) -> None:
+            f[:, OWN_AT[name]] = values
+
+        put("family", 1.0)
+        put("named", self.here.sum(axis=1)[w] > 0)
+        put("strong", self.faults[w, k])
+        put("components_here", self.here.sum(axis=1)[w])
+        if self.alike and len(w):
+            put("best_sim", self.sims.max(axis=1)[w])
+            put("best_chance", self.chance.max(axis=1)[w])
+            put("family_component", self.parts[w, c])
+            put("family_fault", self.kinds[w, k])
+        made: dict[tuple[int, int], Row] = {}
+        pairs = zip(c.tolist(), k.tolist(), strict=True)
+        return w, [made.setdefault(p, Row("", parts[p[0]], kinds[p[1]])) for p in pairs], f
 
 
 __all__ = ["OWN", "OWN_AT", "SHARED", "SHARED_AT", "Hit", "Look", "Row", "highest", "lexical", "look_at"]

@@ -10,7 +10,7 @@ import hashlib
 import itertools
 import math
 from collections import Counter
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from kingpost.trade.model import Trade
@@ -160,8 +160,9 @@ def _walk(walk: Walk, cat: Catalogue, out: Hearing) -> None:
         first = max(0, bisect.bisect_right(starts, a) - 1)
         return tuple(r.id for r, _, end in remarks[first : bisect.bisect_left(starts, b)] if a < end)
 
+    own, shaky = Spans(heard.standing), _shaky(heard)
     for m in mentions:
-        out.drafts.append(_draft(m, heard, cat, ids(m.start, m.end), walk.source))
+        out.drafts.append(_draft(m, heard, cat, ids(m.start, m.end), walk.source, own, shaky))
     for q in amounts:
         around = _sentence(heard, q.start)
         place = _place(q.component, heard.place(*around), around, heard, cat)
@@ -227,9 +228,16 @@ def _place(
     return found.label, found.level, found.place.id if found.place else ""
 
 
-def _draft(m: Mention, heard: Heard, cat: Catalogue, remarks: tuple[str, ...], source: str) -> Draft:
+def _draft(
+    m: Mention,
+    heard: Heard,
+    cat: Catalogue,
+    remarks: tuple[str, ...],
+    source: str,
+    own: Spans,
+    shaky: Mapping[int, str],
+) -> Draft:
     words = heard.words[m.start : m.end]
-    own = Spans(heard.standing)
     a, b = m.start, min(len(heard.words), m.end + (0 if heard.plan.punctuated else 3))
     after = heard.plan.sentence(m.end)[1] if m.end < len(heard.words) else m.end
     keys = [h.key for h in own.inside(a, b)]
@@ -255,16 +263,15 @@ def _draft(m: Mention, heard: Heard, cat: Catalogue, remarks: tuple[str, ...], s
         m.runner_up,
         m.margin,
         place_id,
-        _unsure(heard, m),
+        tuple(dict.fromkeys(shaky[k] for k in range(m.start, m.end) if k in shaky)),
     )
 
 
-def _unsure(heard: Heard, m: Mention) -> tuple[str, ...]:
-    """The words that carry a draft and that the recogniser was not sure of, or that were mended."""
+def _shaky(heard: Heard) -> dict[int, str]:
+    """Words that carry something and that the recogniser was not sure of, or that were mended: by where they are."""
     telling = {k for h in (*heard.components, *heard.signs, *heard.faults) for k in range(h.start, h.end)}
-    mended = {x.at: f"{x.heard} (taken for {x.meant})" for x in heard.slips}
-    shaky = [k for k in range(m.start, m.end) if k in mended or (k in telling and heard.words[k].sure < UNSURE)]
-    return tuple(dict.fromkeys(mended.get(k, heard.words[k].norm) for k in shaky))
+    out = {k: heard.words[k].norm for k in sorted(telling) if heard.words[k].sure < UNSURE}
+    return out | {x.at: f"{x.heard} (taken for {x.meant})" for x in heard.slips}
 
 
 def _remarks(
