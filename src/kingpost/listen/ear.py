@@ -29,7 +29,7 @@ if TYPE_CHECKING:
 
 HERE = Path(__file__).parent
 VOCABULARY = HERE / "wordpiece.txt"
-WINDOW, OVERLAP = 254, 80  # pieces heard at once, and how many of them the next window hears again
+WINDOW, OVERLAP = 254, 40  # pieces heard at once, and how many of them the next window hears again
 MISSING = (
     "the trained ear is not installed, so statements are matched by their words alone; pip install 'kingpost[listen]'"
 )
