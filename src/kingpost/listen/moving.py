@@ -24,7 +24,8 @@ OPPOSITE = {"front": "rear", "rear": "front", "left": "right", "right": "left"} 
 }
 NEAR_SIDE = say.SIDES | say.ORDINALS
 BACK_TO = 30  # words within which a place is taken back
-ALONE = ("in", "front", "rear", "panel")  # turns that move only where they stand alone: "Back."
+COMPASS = ("north", "south", "east", "west")
+ALONE = ("in", "front", "rear", "panel", *COMPASS)  # turns that move only where they stand alone: "Back."
 SUBJECT = 4  # words within which a part opens its statement
 BATHS, MAIN_BATH, MAIN_BEDROOM = "bathroom", "bathroom_primary", "bedroom_primary"
 
@@ -178,6 +179,8 @@ class Mover:
         return Where(place, name, level)
 
     def _floor_of(self, place: Place) -> str:
+        if self.floor == "lower" and place.id in say.LIVING:
+            self.floor = "main"  # nobody cooks in a cellar: the speaker went up without a word
         if self.floor:
             return self.floor
         if place.level == "lower":
@@ -269,7 +272,7 @@ class Mover:
             to = self._round(hit.key)
             if to:
                 self.go(begin, self.at(places[to]))
-        elif hit.key in ("front", "rear"):
+        elif hit.key in ("front", "rear", *COMPASS):
             outdoors = self.here.level in ("grounds", "roof", "house") or hit.end - hit.start > 1
             if outdoors:
                 self.go(begin, self.at(places[f"exterior_{hit.key}"]))
@@ -341,6 +344,8 @@ class Mover:
 
     def _fits(self, usual: Sequence[Place], where: Where, rooms: bool) -> bool:
         if where.place is None:
+            return False
+        if not rooms and where.level in ("main", "upper") and {p.level for p in usual} <= {"lower", "underfloor"}:
             return False
         if not rooms:
             return area(where.level) in {area(p.level) for p in usual} or any(p.level == "house" for p in usual)
