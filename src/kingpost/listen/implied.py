@@ -82,6 +82,8 @@ def _clock(norms: Sequence[str], one: Amount) -> bool:
         return is_number(norms, one.end + 1) if after == "past" else is_number(norms, one.start - 2)
     if before in ("oh", "o") or after == "oclock":
         return True
+    if {"gauge", "gage"} & set(norms[one.end : one.end + 7]):  # "thirty eight to fifty eight on the gauge" was seen
+        return False
     return (after == "to" and is_number(norms, one.end + 1)) or (before == "to" and is_number(norms, one.start - 2))
 
 

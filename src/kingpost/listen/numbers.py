@@ -330,7 +330,15 @@ def _amount(words: Sequence[str], at: int) -> Amount | None:
     if words[at] in ("an", "a") and at + 1 < len(words) and words[at + 1] in ("inch", "foot"):
         unit = "in" if words[at + 1] == "inch" else "ft"
         aside = at + 2 < len(words) and words[at + 2] in ASIDE
-        if aside and not (at + 3 < len(words) and _number(words, at + 3)):
+        along = words[at + 3 : at + 4] and words[at + 3] in (
+            "its",
+            "the",
+            "that",
+            "this",
+            "a",
+            "their",
+        )  # "over its length"
+        if aside and not along and not (at + 3 < len(words) and _number(words, at + 3)):
             return None  # "fourteen a foot over": where, not how much
         more = _fraction(words, at + 3) if at + 3 < len(words) and words[at + 2] == "and" else None
         if more and more[0] < 1:

@@ -153,7 +153,7 @@ def _is_reading(norms: Sequence[str], one: Amount, unit: str, heard: Heard, acts
         return False
     if not _by_unit(norms, one, unit):
         return False
-    if unit == "degF" and (_weather(heard, one) or _setting(norms, one)):
+    if unit == "degF" and (_weather(heard, one) or _setting(norms, one, a)):
         return False
     ever = set(norms[max(0, one.start - 6) : one.start])
     if set(after) & {"ago", "old"} or (
@@ -187,14 +187,14 @@ def _if(norms: Sequence[str], one: Amount) -> bool:
     return bool(then) and "if" in norms[max(0, one.start - 8) : one.start]
 
 
-def _setting(norms: Sequence[str], one: Amount) -> bool:
+def _setting(norms: Sequence[str], one: Amount, begins: int) -> bool:
     """Whether a temperature is what a control is put to: "thermostat went to seventy five", "back at sixty eight"."""
-    before = norms[max(0, one.start - 4) : one.start]
+    before = norms[max(begins, one.start - 4) : one.start]
     if "back" in before or "set" in before:
         return "return" not in before
-    return bool({"thermostat", "thermostats", "stat", "setpoint"} & set(norms[max(0, one.start - 6) : one.start])) and (
-        "to" in before or "at" in before
-    )
+    return bool(
+        {"thermostat", "thermostats", "stat", "setpoint"} & set(norms[max(begins, one.start - 6) : one.start])
+    ) and ("to" in before or "at" in before)
 
 
 def _weather(heard: Heard, one: Amount) -> bool:
