@@ -69,6 +69,15 @@ def word_ids(word: str) -> tuple[int, ...]:
     return tuple(i for part in re.findall(r"\w+|[^\w\s]", plain) for i in _ids(part)) or (pieces()["[UNK]"],)
 
 
+def is_word(norm: str) -> bool:
+    """Whether a word, or a number, is one of the language rather than a row of letters.
+
+    >>> is_word("gutter"), is_word("14"), is_word("zufopi")
+    (True, True, False)
+    """
+    return norm in pieces() or not norm.isalpha() or norm.removesuffix("s") in pieces()
+
+
 @dataclass(frozen=True, slots=True)
 class Sound:
     """What the ear heard of one stream of words."""

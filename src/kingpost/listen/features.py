@@ -7,7 +7,6 @@ for many windows at a time, as tables with one row a window or candidate and one
 
 from __future__ import annotations
 
-import bisect
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -16,6 +15,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from .catalogue import Catalogue, stem
+from .ear import is_word
 from .heard import Heard, negated
 from .inside import Windows
 from .patterns import Hit
@@ -34,6 +34,7 @@ AFTER_WORDS = 12  # and how far after it a correction still takes it back
 BATCH = 2000  # windows that are worked out at a time
 TRIES = 5  # candidates kept per window and way of finding them
 UNLIKELY = 0.04  # windows in which the ear hears hardly any finding get no candidates
+WORDS = 0.4  # share of a window that are words of the language; less is noise
 SIDE_ACTS = ("tip", "hypothetical", "other_house", "safety_talk", "banter")
 TOP = ("sim", "lex", "sign", "sign_component", "component")
 ALSO_BARE = ("start_logit", "end_logit", "inner_logit", "logit_finding", "atoms", "length")
@@ -106,16 +107,19 @@ def look_at(heard: Heard, cat: Catalogue) -> Look:
 
 
 def _likely(heard: Heard) -> list[tuple[int, int]]:
-    back = sorted(h.start for h in heard.acts if h.key == "withdrawal")  # nothing reaches over "scratch that"
-    frames = [
-        f for f in windows(heard.words, heard.plan) if bisect.bisect(back, f[0]) == bisect.bisect_left(back, f[1])
-    ]
-    if heard.sound is None or not frames:
-        return frames
-    sums = np.concatenate([[0.0], np.cumsum(heard.sound.acts[:, 0], dtype=np.float64)])
+    """The windows that may tell something: made of words, not over a "scratch that", and not surely something else."""
+    frames = windows(heard.words, heard.plan)
+    if not frames:
+        return []
     a, b = np.array(frames).T
-    likely = sums[b] - sums[a] >= UNLIKELY * (b - a)
-    return [frame for frame, keep in zip(frames, likely.tolist(), strict=True) if keep]
+    back = np.array(sorted(h.start for h in heard.acts if h.key == "withdrawal"), np.intp)
+    keep = np.searchsorted(back, a, "right") == np.searchsorted(back, b, "left")
+    known = np.concatenate([[0], np.cumsum([is_word(n) for n in heard.norms])])
+    keep &= known[b] - known[a] >= WORDS * (b - a)
+    if heard.sound is not None:
+        sums = np.concatenate([[0.0], np.cumsum(heard.sound.acts[:, 0], dtype=np.float64)])
+        keep &= sums[b] - sums[a] >= UNLIKELY * (b - a)
+    return [frames[k] for k in np.flatnonzero(keep).tolist()]
 
 
 def lexical(cat: Catalogue, norms: Sequence[str], frames: Sequence[tuple[int, int]]) -> Floats:
