@@ -48,7 +48,7 @@ def sheet(page: str, id_: str) -> str:
 QUESTIONS = (
     ("How many things have to be mended before moving in?", r"(\w[\w-]*) things to mend before you move in"),
     ("What is the worst of what is wrong?", r"What is wrong that matters.*?Before you move in"),
-    ("Is anything behind several findings at once?", r"ground slopes toward the house"),
+    ("Is anything behind several findings at once?", r"downspout discharges at the foundation"),
     ("What do I do before closing?", r"Settle before closing.*?a price for finding"),
     ("What do I ask the seller?", r"The seller ?: "),
     ("What was not seen?", r"Not seen (\w.*?) Why, and where"),
@@ -95,7 +95,7 @@ def test_what_it_costs_is_told_where_the_record_says_and_who_tells_it_where_not(
 def test_the_first_sheet_names_what_hurts_people_first() -> None:
     """Smoke alarms, the fireplace, the range that tips and the open gas pipe stand before water and comfort."""
     text = sheet(sample()[1], "sheet-answer").partition("What is wrong that matters")[2]
-    water = text.index("ground slopes")
+    water = text.index("downspout discharges")
     for danger in ("Smoke alarms", "gas pipe"):
         assert text.index(danger) < water, danger
 

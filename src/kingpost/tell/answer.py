@@ -282,7 +282,7 @@ def _settle(index: Index) -> list[Settle]:
         more = [f"{counted(len(rest) - TRADES + 1, 'more trade')}"] if len(rest) >= TRADES else []
         out.append(Settle("Prices too", f"from {listed(said + more)}."))
     if left := [a for a in index.record.as_found if not a.put_back]:
-        out.append(Settle("The seller", f"{counted(len(left), 'thing')} not put back, named under “Left as found”."))
+        out.append(Settle("The seller", f"{counted(len(left), 'thing')} not put back (“Left as found”)."))
     if facts.alterations:
         works = [a.what + (f" of{NB}{a.year}" if a.year else "") for a in facts.alterations[:WORKS]]
         if len(facts.alterations) > WORKS:
