@@ -129,12 +129,12 @@ def _looks(clause: Clause, spot: Spot, parts: tuple[str, ...], g: Ground) -> lis
     for p in parts:
         where = g.standards.parts[p].found
         keys = sorted(g.standards.components((p,)))
-        found += [s for k in keys for s in g.by_part.get(k, ()) if _met(where, s, g)]
+        found += [s for k in keys for s in g.by_part.get(k, ()) if met(where, s, g)]
     found += [s for s in g.sights if s.quantity and s.quantity in clause.quantities]
     return [s for s in {id(s): s for s in found}.values() if _there(clause, spot, s, g)]
 
 
-def _met(where: str, s: Sight, g: Ground) -> bool:
+def met(where: str, s: Sight, g: Ground) -> bool:
     """Whether a part found only inside, or outside, can be meant: balusters of the deck show no stairs of the house."""
     place = g.trade.places.get(s.place_id)
     if not where or place is None or place.level == "house":

@@ -17,7 +17,7 @@ from kingpost.trade.standards import Clause, Standard, Standards
 from kingpost.visit.facts import Facts, Trouble
 from kingpost.visit.record import Finding, Limitation, PhotoRef, Reading, Remark
 
-from .cells import SHOWN, Cell, Ground, cells
+from .cells import SHOWN, Cell, Ground, cells, met
 from .evidence import Tick, passes, rests, sights
 from .house import Evidence, House, house
 from .permits import bars, sizes
@@ -215,8 +215,13 @@ def _node(c: Cell, g: Ground) -> str:
         return c.spot.key
     if c.spot.kind == "level":
         return c.spot.level
-    comps = g.standards.components(c.parts) if c.parts else frozenset()
-    often = Counter(s.place_id for k in comps for s in g.by_part.get(k, ()) if s.place_id)
+    often = Counter(
+        s.place_id
+        for part in c.parts
+        for k in g.standards.components((part,))
+        for s in g.by_part.get(k, ())
+        if s.place_id and met(g.standards.parts[part].found, s, g)
+    )
     usual = [p for part in c.parts for i in g.standards.parts[part].components for p in g.trade.components[i].places]
     levels = {g.trade.places[p].level for p in usual}  # a place where such a part is never met was misheard
     seen = sorted(often, key=lambda p: (g.trade.places[p].level not in levels, -often[p], p))

@@ -181,8 +181,35 @@ def _uncrossed(ring: Box, bunches: Sequence[Bunch], four: dict[str, Lane]) -> No
             for s, (members, middles) in before.items():
                 four[s].members, four[s].middles = members, middles
         if better is None:
+            better = _moved(ring, bunches, four, left)
+        if better is None:
             return
         left = better
+
+
+Pairs = list[tuple[str, int, str, int]]
+
+
+def _moved(ring: Box, bunches: Sequence[Bunch], four: dict[str, Lane], left: Pairs) -> Pairs | None:
+    """Where no change of places helps: one of two bunches whose leaders cross goes to another place in some lane."""
+    for side, at in [end for sa, a, sb, b in left[:6] for end in ((sa, a), (sb, b))]:
+        before = {s: (list(lane.members), list(lane.middles)) for s, lane in four.items()}
+        k = four[side].members.pop(at)
+        for lane in four.values():
+            if lane.room(bunches) < lane.length(bunches[k]) + APART:
+                continue
+            for to in range(len(lane.members) + 1):
+                lane.members.insert(to, k)
+                lane.settle(bunches)
+                four[side].settle(bunches)
+                now = _crossings(ring, bunches, four)
+                if len(now) < len(left):
+                    return now
+                lane.members.pop(to)
+            lane.settle(bunches)
+        for s, (members, middles) in before.items():
+            four[s].members, four[s].middles = members, middles
+    return None
 
 
 def _attach(lane: Lane, bunch: Bunch, middle: float) -> float:
