@@ -170,12 +170,14 @@ def on_phone(page: Page) -> dict[str, int]:
     return found
 
 
-def hold(page: Page, selector: str, ms: int) -> None:
-    """Presses and holds, as a thumb does."""
+def hold(page: Page, selector: str, ms: int, says: str = "") -> None:
+    """Presses and holds, as a thumb does; where the key `says` when it has begun, so long from then on."""
     box = page.locator(selector).first.bounding_box()
     assert box is not None
     page.mouse.move(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
     page.mouse.down()
+    if says:
+        page.locator(selector).first.get_by_text(says).wait_for()
     page.wait_for_timeout(ms)
     page.mouse.up()
 

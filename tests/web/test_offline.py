@@ -41,7 +41,7 @@ def record(page: Page) -> None:
     """A bit of a walk: a place behind its gate, a word of sound, pictures, a reading, a loop, ticks, a limit."""
     page.locator(".where").click()
     go(page, "Underfloor", "Someone knows", "Way out", "Looked first", "Dressed", "Going in")
-    hold(page, ".talk", 2800)
+    hold(page, ".talk", 2800, says="Listening")
     page.get_by_text("Sound kept").wait_for()
     shoot(page, "one.jpg", picture("teal"))
     page.get_by_text("Picture kept").wait_for()

@@ -50,7 +50,7 @@ export function Loops() {
 
 /** Works while it is held, by finger, by key or by a screen reader's press (then a second press ends it). */
 export function Talk({ small = false, says = "Sound is kept as you speak" }: { small?: boolean; says?: string }) {
-  const on = app.talking !== "", since = useRef(0);
+  const on = app.talking !== "", runs = app.talking === "on", since = useRef(0);
   const down = () => { since.current = Date.now(); void app.talk(); };
   const up = () => void app.quiet();
   return (
@@ -60,7 +60,7 @@ export function Talk({ small = false, says = "Sound is kept as you speak" }: { s
       onKeyUp={(e) => { if (e.key === " " || e.key === "Enter") { e.preventDefault(); up(); } }}
       onClick={(e) => { if (e.detail === 0 && Date.now() - since.current > 1000) { if (on) up(); else down(); } }}>
       <Icon of="mic" />
-      <span><b>{on ? "Listening" : small ? "Say it" : "Hold to talk"}</b>{!small && <small>{on ? "Let go to end" : says}</small>}</span>
+      <span><b>{runs ? "Listening" : on ? "One moment" : small ? "Say it" : "Hold to talk"}</b>{!small && <small>{on ? "Let go to end" : says}</small>}</span>
     </button>
   );
 }
