@@ -5,12 +5,13 @@ from __future__ import annotations
 import io
 import os
 import tempfile
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
 
 import pytest
 from hypothesis import settings
 from PIL import Image
+from playwright.sync_api import Playwright, sync_playwright
 
 os.environ["KINGPOST_CACHE"] = str(
     Path(tempfile.gettempdir()) / "kingpost-test-cache"
@@ -74,3 +75,10 @@ def make_visit(tmp_path: Path) -> MakeVisit:
         return folder
 
     return make
+
+
+@pytest.fixture(scope="session")
+def playwright() -> Iterator[Playwright]:
+    """One for all browsers of a process: a second one beside it cannot start."""
+    with sync_playwright() as one:
+        yield one

@@ -8,7 +8,7 @@ from dataclasses import replace
 from typing import Any
 
 import pytest
-from playwright.sync_api import sync_playwright
+from playwright.sync_api import Playwright
 
 from .invented_house import Told, house, told
 
@@ -34,8 +34,7 @@ def empty(tmp_path_factory: pytest.TempPathFactory) -> Told:
 
 
 @pytest.fixture(scope="session")
-def browser() -> Iterator[Any]:
-    with sync_playwright() as playwright:
-        started = playwright.chromium.launch(executable_path=shutil.which("chromium"), args=[*BROWSER, *QUIET])
-        yield started
-        started.close()
+def browser(playwright: Playwright) -> Iterator[Any]:
+    started = playwright.chromium.launch(executable_path=shutil.which("chromium"), args=[*BROWSER, *QUIET])
+    yield started
+    started.close()

@@ -127,11 +127,11 @@ def test_a_photograph_that_cannot_be_read_is_said_and_survived(tmp_path: Path, b
 
 
 def test_a_draft_says_how_much_of_it_is_pencil(forty: Told, tmp_path: Path) -> None:
-    assert "Draft: 40 of 40 findings are pencil." in words(forty.html)
+    assert "Draft: 40 of 40 findings are pencil:" in words(forty.html)
     half = house(4)
     half = replace(half, findings=tuple(replace(f, state="ink") if n % 2 else f for n, f in enumerate(half.findings)))
     html = told(half, tmp_path, pdf=False).html
-    assert "Draft: 2 of 4 findings are pencil." in words(html)
+    assert "Draft: 2 of 4 findings are pencil:" in words(html)
     assert len(re.findall(r'class="f pencil[ "]', html)) == 2
 
 

@@ -6,6 +6,7 @@ import html as entities
 import re
 from pathlib import Path
 
+import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
@@ -20,6 +21,9 @@ from kingpost.trade.load import trade
 from kingpost.trade.model import STAKES, STANDINGS, WHENS
 from kingpost.visit.facts import Facts
 from kingpost.visit.record import Finding, Narrative, Reading, Record, Remark
+
+# So that a failure shows itself and not the size of the record that failed.
+pytestmark = pytest.mark.filterwarnings("ignore:Generating overly large repr")
 
 TRADE = trade()
 PLACES, COMPONENTS, PEOPLE = sorted(TRADE.places), sorted(TRADE.components), sorted(TRADE.people)

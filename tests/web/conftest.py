@@ -13,7 +13,7 @@ from typing import Any
 
 import pytest
 from PIL import Image
-from playwright.sync_api import Browser, BrowserContext, Page, ViewportSize, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Page, Playwright, ViewportSize
 
 from kingpost.visit.errors import Troubles
 from kingpost.visit.facts import Facts
@@ -60,13 +60,12 @@ def chromium() -> str:
 
 
 @pytest.fixture(scope="session")
-def browser(chromium: str, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Browser]:
+def browser(chromium: str, playwright: Playwright, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Browser]:
     sound = tone(tmp_path_factory.mktemp("sound") / "tone.wav")
     flags = [*FLAGS, f"--use-file-for-fake-audio-capture={sound}"]
-    with sync_playwright() as playwright:
-        one = playwright.chromium.launch(executable_path=chromium, args=flags)
-        yield one
-        one.close()
+    one = playwright.chromium.launch(executable_path=chromium, args=flags)
+    yield one
+    one.close()
 
 
 @pytest.fixture(scope="session")

@@ -56,8 +56,8 @@ class Lane:
         for a, b in pairwise(wide):
             steps.append(steps[-1] + (a + b) / 2 + APART)
         wanted = [self.along(bunches[k].dot) for k in self.members]
-        if wide:
-            self.middles = spread(wanted, steps, self.low + wide[0] / 2, self.high - wide[-1] / 2)
+        bounds = (self.low + wide[0] / 2, self.high - wide[-1] / 2) if wide else (self.low, self.high)
+        self.middles = spread(wanted, steps, *bounds) if wide else []
 
 
 def lanes(ring: Box, r: float) -> dict[str, Lane]:
