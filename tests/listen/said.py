@@ -8,7 +8,10 @@ rules with the half called `tuned`; the half called `kept` was measured at the s
 A line: half | kind | what is said | what it tells.
 readings  `value unit quantity part`, joined by `;`. `a|b`: either. `?` first: may be taken for a reading or not.
 limits    {} around the words of the limit; without them there is none.
-handled   `thing back` or `thing open`, joined by `;`.
+handled   `thing back` or `thing open`, joined by `;`; so are opening and closing, a third set: what is left changed, what is
+          put back.
+looking   room | what is said there | `part way`, joined by `;`: a part of parts.toml and a wording that it must show, either
+          alone too; `! part way` must not show.
 Each passage is heard twice: as written, and in small letters without a stop, as many recognisers give it.
 """
 
@@ -23,15 +26,19 @@ from pathlib import Path
 
 from kingpost.listen.catalogue import catalogue
 from kingpost.listen.handled import handled
+from kingpost.listen.hear import hear
 from kingpost.listen.heard import Heard, prepare
 from kingpost.listen.limits import limits
 from kingpost.listen.readings import spoken
+from kingpost.listen.sweeps import Look, sweep
 from kingpost.listen.words import stream
 from kingpost.trade.load import trade
+from kingpost.trade.standards import standards
 from kingpost.visit.facts import Cue, Walk
 
 HERE = Path(__file__).parent / "spoken"
 TRADE = trade()
+KNOWN = standards()
 
 
 @dataclass(frozen=True)
@@ -120,10 +127,10 @@ def score_limits(half: str, misses: list[str]) -> Counter[str]:
     return count
 
 
-def score_handled(half: str, misses: list[str]) -> Counter[str]:
+def score_handled(half: str, misses: list[str], table: str = "handled") -> Counter[str]:
     """`told`, `got`, `extra`, and of those got `right`: whether it was put back."""
     count: Counter[str] = Counter()
-    for one in passages("handled", half):
+    for one in passages(table, half):
         want = [w.rsplit(" ", 1) for w in one.tells.split(";") if w != "-"]
         for text in ways(one.text):
             left = [(h.thing, h.closed is not None) for h in handled(listened(text), catalogue(TRADE).deeds)]
@@ -144,7 +151,52 @@ def score_handled(half: str, misses: list[str]) -> Counter[str]:
     return count
 
 
-SCORES = {"readings": score_readings, "limits": score_limits, "handled": score_handled}
+def score_opening(half: str, misses: list[str]) -> Counter[str]:
+    """As score_handled, of things left changed."""
+    return score_handled(half, misses, "opening")
+
+
+def score_closing(half: str, misses: list[str]) -> Counter[str]:
+    """As score_handled, of things put back."""
+    return score_handled(half, misses, "closing")
+
+
+def looked(room: str, text: str) -> list[Look]:
+    """What one passage shows, said in a room that was named five seconds before."""
+    cues = (Cue("w.vtt", 1, 0.0, 1.0, f"{room}."), Cue("w.vtt", 2, 6.0, 6.0 + seconds(text), text))
+    return sweep(hear([Walk("w.vtt", cues)], TRADE).remarks, TRADE, KNOWN).looks
+
+
+def _shown(asked: str, looks: list[Look]) -> bool:
+    part, _, way = asked.partition(" ")
+    if part in KNOWN.wordings:
+        part, way = "", part
+    parts = KNOWN.components([part]) if part else frozenset()
+    return any((not part or x.component in parts) and (not way or way in x.ways) for x in looks)
+
+
+def score_looking(half: str, misses: list[str]) -> Counter[str]:
+    """`told`, `got`, and `extra`: what must not show and does."""
+    count: Counter[str] = Counter()
+    for one in passages("looking", half):
+        for text in ways(one.text):
+            looks = looked(one.kind, text)
+            for asked in [w.strip() for w in one.tells.split(";")]:
+                shown = _shown(asked.removeprefix("! "), looks)
+                never = asked.startswith("!")
+                count["told"] += not never
+                count["got"] += shown and not never
+                count["extra"] += shown and never
+                if shown == never:
+                    seen = sorted({(x.component, *sorted(x.ways)) for x in looks})
+                    misses.append(f"{one.kind}: {asked} got {seen}: {text}")
+    return count
+
+
+SCORES = {
+    "readings": score_readings, "limits": score_limits, "handled": score_handled,
+    "opening": score_opening, "closing": score_closing, "looking": score_looking,
+}  # fmt: skip
 
 if __name__ == "__main__":
     for table in [t for t in SCORES if t in sys.argv] or list(SCORES):
