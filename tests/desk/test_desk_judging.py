@@ -6,12 +6,14 @@ import io
 import json
 import math
 import os
+import signal
 import struct
 import subprocess
 import sys
 import time
 import wave
 import zipfile
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import Any
 
@@ -178,7 +180,31 @@ def test_words_files_and_waveform_for_the_time_axis(one: Served) -> None:
     assert max(told["peaks"]) == pytest.approx(6000 / 32768, abs=0.02)
 
 
-def test_the_report_can_be_looked_at(one: Served) -> None:
-    told = one.client.get(f"/visits/{V}/report.html", timeout=LONGEST_S)
+def writers(one: Served) -> list[int]:
+    """The processes of this server that write reports."""
+    told = subprocess.run(["ps", "-o", "pid=,args=", "--ppid", str(one.process.pid)], capture_output=True, text=True)
+    return [int(row.split()[0]) for row in told.stdout.splitlines() if "--gently" in row]
+
+
+def test_the_report_can_be_looked_at_and_no_decision_waits_for_it(one: Served) -> None:
+    page = f"/visits/{V}/report.html"
+    told = one.client.get(page, timeout=LONGEST_S)
     assert told.status_code == 200
     assert "Alder Row" in told.text
+    finding = judged(one)["findings"][0]["id"]
+    (writer,) = writers(one)
+    assert os.getpriority(os.PRIO_PROCESS, writer) > 0
+    os.kill(writer, signal.SIGSTOP)  # a report that takes for ever
+    pen = Writer("bbbb0002")
+    with ThreadPoolExecutor(1) as aside:
+        try:
+            send(one, pen.write(NINE, "decision", subject=finding, verb="reword", title="First words"))
+            asked = aside.submit(httpx.get, f"{one.client.base_url}{page[1:]}", timeout=LONGEST_S, trust_env=False)
+            assert judged(one)["findings"][0]["title"] == "First words"
+            send(one, pen.write(NINE + 1, "decision", subject=finding, verb="reword", title="Last words"))
+            assert judged(one)["findings"][0]["title"] == "Last words"
+            assert not asked.done()
+        finally:
+            os.kill(writer, signal.SIGCONT)
+        assert asked.result().status_code == 200
+    assert "Last words" in one.client.get(page, timeout=LONGEST_S).text

@@ -21,6 +21,7 @@ from .errors import DeskError
 from .guard import BODY_BYTES, COOKIE, Guard, Pairing, code
 from .judging import Judging
 from .live import Hub
+from .reports import Reports
 from .state import Desk
 from .store import Store, now_ms
 
@@ -42,7 +43,7 @@ def make(root: Path, *, local: bool = True, address: str = "", secure: bool = Fa
     store, hub = Store(root), Hub()
     judging = Judging(store, hub.tell)
     pairing = Pairing(store)
-    one = Desk(store, hub, judging, pairing, local, address)
+    one = Desk(store, hub, judging, Reports(store, judging), pairing, local, address)
     up = uploads.Uploads(store, one.arrived)
 
     @asynccontextmanager

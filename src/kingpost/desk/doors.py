@@ -17,6 +17,7 @@ from kingpost.visit.journal_form import MOST_BYTES, Event, NoEvent, event, is_di
 
 from .errors import DeskError
 from .layout import as_toml, lay_out, set_facts
+from .reports import NoReport
 from .state import Desk
 from .store import media, now_ms
 
@@ -169,6 +170,8 @@ async def live(request: Request, visit: str, after: int | None = None) -> Stream
     last = request.headers.get("last-event-id", "")
     since = int(last) if last.isdigit() else after if after is not None else await asyncio.to_thread(
         one.store.cursor, visit)  # fmt: skip
+    if one.judging.run(visit).state == "none":
+        one.judging.ask(visit)  # somebody sits down: what was heard is in memory before the first decision comes
     told = one.hub.stream(one.store, visit, since, one.judging.run(visit).as_json())
     headers = {"Cache-Control": "no-store", "X-Accel-Buffering": "no"}
     return StreamingResponse(told, media_type="text/event-stream", headers=headers)
@@ -203,19 +206,19 @@ async def record(request: Request, visit: str, wait: bool = False) -> Response:
 
 @router.get("/visits/{visit}/report.html")
 async def report_html(request: Request, visit: str) -> Response:
-    return await _report(known(request, visit), visit, "report.html", pdf=False)
+    return await _report(known(request, visit), visit, pdf=False)
 
 
 @router.get("/visits/{visit}/report.pdf")
 async def report_pdf(request: Request, visit: str) -> Response:
-    return await _report(known(request, visit), visit, "report.pdf", pdf=True)
+    return await _report(known(request, visit), visit, pdf=True)
 
 
-async def _report(one: Desk, visit: str, name: str, pdf: bool) -> Response:
-    run = await one.judging.current(visit, report=True, pdf=pdf)
-    path = one.store.folder(visit).parent / "report" / name
-    if run.state == "failed" or not path.exists():
-        raise DeskError(422, run.trouble or f"{name} could not be made on this machine", "look at /judging")
+async def _report(one: Desk, visit: str, pdf: bool) -> Response:
+    try:
+        path = await one.reports.current(visit, pdf)
+    except NoReport as why:
+        raise DeskError(422, str(why), "look at /judging") from None
     return FileResponse(path, headers={"Cache-Control": "no-store"})
 
 

@@ -34,9 +34,6 @@ class Run:
     etag: str = ""
     seconds: float = 0.0
     trouble: str = ""
-    report: bool = False
-    pdf: bool = False
-    reported: dict[str, int] = field(default_factory=dict)  # "html", "pdf": up to which asking they are
     settled: asyncio.Event = field(default_factory=asyncio.Event)
     task: asyncio.Task[None] | None = None
 
@@ -46,12 +43,16 @@ class Run:
 
 
 class Worker:
-    """One process that judges; begun when it is first needed, and again where it ended."""
+    """One process that judges or writes reports; begun when it is first needed, and again where it ended.
 
-    def __init__(self) -> None:
+    gentle  it leaves the machine to whatever else wants it
+    """
+
+    def __init__(self, gentle: bool = False) -> None:
+        self._gentle = gentle
         self._process: asyncio.subprocess.Process | None = None
 
-    async def judge(self, asked: dict[str, Any], tell: Callable[[str], None]) -> dict[str, Any]:
+    async def do(self, asked: dict[str, Any], tell: Callable[[str], None]) -> dict[str, Any]:
         """Raises RuntimeError with what a person should know."""
         try:
             process = await self._begun()
@@ -69,15 +70,15 @@ class Worker:
                     raise RuntimeError("\n".join(said["failed"]))
                 elif "ended" in said:
                     await self.end()
-                    raise RuntimeError("the judging process ended; it is begun again with the next change")
+                    raise RuntimeError("the process that does it ended; it is begun again with the next change")
         except (TimeoutError, OSError, ValueError) as err:
             await self.end()
-            raise RuntimeError(f"the judging process cannot be reached ({type(err).__name__})") from None
+            raise RuntimeError(f"the process that does it cannot be reached ({type(err).__name__})") from None
 
     async def _begun(self) -> asyncio.subprocess.Process:
         if self._process is None or self._process.returncode is not None:
             self._process = await asyncio.create_subprocess_exec(
-                sys.executable, "-m", "kingpost.desk.worker",
+                sys.executable, "-m", "kingpost.desk.worker", *(["--gently"] if self._gentle else []),
                 stdin=asyncio.subprocess.PIPE, stdout=asyncio.subprocess.PIPE, limit=LINE_BYTES, start_new_session=True,
             )  # fmt: skip
         return self._process
@@ -111,26 +112,21 @@ class Judging:
     def run(self, visit: str) -> Run:
         return self._runs.setdefault(visit, Run())
 
-    def ask(self, visit: str, report: bool = False, pdf: bool = False) -> Run:
+    def ask(self, visit: str) -> Run:
         """Judge a visit soon; what is asked for while it runs is done after it."""
         run = self.run(visit)
         run.asked += 1
-        run.report, run.pdf = run.report or report or pdf, run.pdf or pdf
         run.settled.clear()
         if run.task is None or run.task.done():
             run.state = "waiting"
             run.task = asyncio.get_running_loop().create_task(self._judge(visit, run))
         return run
 
-    async def current(self, visit: str, report: bool = False, pdf: bool = False) -> Run:
+    async def current(self, visit: str) -> Run:
         """A run that holds all that is there now."""
         run = self.run(visit)
-        stale = run.done < run.asked or run.state in ("none", "failed") or run.cursor < self._store.cursor(visit)
-        needs = (report and run.reported.get("html", -1) < run.asked) or (
-            pdf and run.reported.get("pdf", -1) < run.asked
-        )
-        if stale or needs:
-            run = self.ask(visit, report, pdf)
+        if run.done < run.asked or run.state in ("none", "failed") or run.cursor < self._store.cursor(visit):
+            run = self.ask(visit)
         if run.task is not None and not run.task.done():
             await run.settled.wait()
         return run
@@ -144,8 +140,7 @@ class Judging:
             run.settled.set()
 
     async def _once(self, visit: str, run: Run) -> None:
-        asked, report, pdf = run.asked, run.report, run.pdf
-        run.report = run.pdf = False
+        asked = run.asked
         run.state, run.trouble = "working", ""
         cursor, begun = self._store.cursor(visit), time.perf_counter()
 
@@ -158,9 +153,7 @@ class Judging:
             step("bringing the folder up to date")
             await asyncio.to_thread(lay_out, self._store, visit)
             out = self._store.folder(visit).parent
-            told = await worker.judge(
-                {"folder": str(self._store.folder(visit)), "out": str(out), "report": report, "pdf": pdf}, step
-            )
+            told = await worker.do({"folder": str(self._store.folder(visit)), "out": str(out), "n": asked}, step)
         except (RuntimeError, OSError) as err:
             run.state, run.trouble, run.done = "failed", str(err), asked
             self._tell(visit, "judging", run.as_json())
@@ -169,7 +162,6 @@ class Judging:
             self._free.put_nowait(worker)
         run.state, run.step, run.done, run.cursor, run.etag = "done", "", asked, cursor, str(told["etag"])
         run.seconds = round(time.perf_counter() - begun, 3)
-        run.reported |= ({"html": asked} if report else {}) | ({"pdf": asked} if pdf else {})
         self._tell(visit, "judging", run.as_json())
         self._tell(visit, "judged", {"etag": run.etag, "cursor": cursor, "seconds": run.seconds})
 

@@ -13,6 +13,7 @@ from . import peaks
 from .guard import Pairing
 from .judging import Judging
 from .live import Hub
+from .reports import Reports
 from .store import Store
 
 
@@ -23,6 +24,7 @@ class Desk:
     store: Store
     hub: Hub
     judging: Judging
+    reports: Reports
     pairing: Pairing
     local: bool
     address: str  # as a phone would open it
@@ -43,5 +45,6 @@ class Desk:
     async def end(self) -> None:
         self.hub.close()
         await self.judging.end()
+        await self.reports.end()
         await peaks.end()
         await asyncio.to_thread(self.store.close)
