@@ -36,6 +36,19 @@ def test_events_come_back_as_they_were_sent(client: Any) -> None:
     assert [e["event"] for e in (*back["events"], *rest["events"])] == sent
 
 
+def test_lines_of_the_command_line_and_the_catalogue_are_told(client: Any) -> None:
+    folder = client.app.state.desk.store.folder(V)
+    line = {"id": "d1", "subject": "f1", "verb": "set_aside", "at": "2026-05-12T18:10:00-05:00", "why": "said twice"}
+    (folder / "decisions.jsonl").write_text(f"not one\n{json.dumps(line)}\n")
+    (told,) = client.get(f"{API}/visits/{V}/decisions").json()["decisions"]
+    assert told == line | {"hlc": "001778627400000-00000", "device": "", "file": "decisions.jsonl", "line": 2}
+    all_of_it = {c["id"]: c for c in client.get(f"{API}/visits/{V}/catalogue").json()["conditions"]}
+    assert (all_of_it["doorbell_dead"]["part"], len(all_of_it) > 800) == ("doorbell", True)
+    (folder / "trade" / "conditions").mkdir(parents=True)
+    (folder / "trade" / "conditions" / "own.toml").write_text("[[condition]]\nid = 3\n")
+    assert client.get(f"{API}/visits/{V}/catalogue").status_code == 422
+
+
 def test_repeats_gaps_and_any_order_are_welcome(client: Any) -> None:
     sent = some(10)
     first = client.post(EVENTS, json={"events": [*sent[6:], *sent[:3]]}).json()

@@ -50,6 +50,14 @@ def test_made_and_set_aside_again() -> None:
     assert not record.findings and not record.trouble
 
 
+def test_what_set_the_remark_aside_before_counts_no_more() -> None:
+    name = sleeping()
+    aside = Decision("d0", name, "set_aside", "2026-05-12T18:09:00-05:00", {"why": "unclear: what was meant"})
+    made = draft(name, condition="doorbell_dead")
+    assert [r.use for r in visit(aside, made).remarks if r.id == name] == ["finding"]
+    assert [r.use for r in visit(aside, draft(name, condition="no_such")).remarks if r.id == name] == ["set_aside"]
+
+
 def test_what_cannot_be_drafted_is_named_with_its_line() -> None:
     record = visit(
         draft("r0000000000", condition="doorbell_dead"),

@@ -201,6 +201,15 @@ def test_a_fork_keeps_both_and_is_named() -> None:
     assert [t.problem for t in folded.trouble] == ["aaaa0001.2 stands with 2 contents"]
 
 
+def test_an_undo_takes_back_a_line_without_a_version() -> None:
+    said = {"id": "d1", "subject": "f1", "verb": "set_aside", "at": "2026-05-12T09:00:00-05:00"}
+    _, older = read_lines(json.dumps(said), "decisions.jsonl", "", Troubles())
+    pen = Writer("aaaa0001")
+    undo = pen.write(NINE + 1, "undo", event="d1")
+    again = pen.write(NINE + 2, "undo", event=undo.id)
+    assert [len(fold(union(e), older).decisions) for e in ([], [undo], [undo, again])] == [1, 0, 1]
+
+
 def test_undo_takes_back_and_an_undo_can_be_undone() -> None:
     pen = Writer("aaaa0001")
     made = pen.write(NINE, "limit", text="attic", why="no hatch")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import io
 import json
 import subprocess
@@ -11,10 +12,16 @@ import zipfile
 from pathlib import Path
 from typing import Any
 
+import numpy as np
+from PIL import Image
 from playwright.sync_api import BrowserContext, Page
 
+from kingpost.look import plates
 from tests.conftest import HOUSE, jpeg
 from tests.desk.serving import Served
+from tests.look.test_plates import line
+from tests.look.test_strip import TRUE_MM, ends
+from tests.look.views import Camera, paper
 
 from .conftest import tone
 
@@ -52,6 +59,29 @@ def folder(at: Path, sound: bool = False) -> Path:
     (at / "photos" / "a.jpg").write_bytes(jpeg("2026:05:12 09:00:07", size=(480, 320)))
     (at / "photos" / "b.jpg").write_bytes(jpeg("2026:05:12 09:00:53", size=(480, 320), colour=(60, 90, 120)))
     return at
+
+
+def pictured(at: Path) -> Path:
+    """The same with a marker card drawn as a camera sees it, and a plate of which one value had to be guessed."""
+    folder(at)
+    camera = Camera(650, turn=28, tilt=8)
+    pixels = camera.picture(paper(), np.random.default_rng(2), 0.7, 3)
+    exif = Image.Exif()
+    exif.get_ifd(0x8769)[0x9003] = "2026:05:12 09:00:26"
+    Image.fromarray(pixels).save(at / "photos" / "card.jpg", quality=95, exif=exif)
+    plate = jpeg("2026:05:12 09:00:40", size=(640, 480), colour=(170, 170, 160))
+    (at / "photos" / "plate.jpg").write_bytes(plate)
+    rows = (("CONDENSING UNIT", 0, 0), ("MAX FUSE", 0, 60), ("3O", 400, 60))
+    plates._keep(hashlib.sha256(plate).hexdigest(), [line(text, x, y) for text, x, y in rows])
+    return at
+
+
+def card_ends() -> tuple[list[float], list[float], float]:
+    """Two points of the drawn card's plane in shares of its picture, and how far apart they are in inches."""
+    camera = Camera(650, turn=28, tilt=8)
+    wide, high = camera.size
+    first, second = ([(x + 0.5) / wide, (y + 0.5) / high] for x, y in ends(camera))
+    return first, second, TRUE_MM / 25.4
 
 
 def at_desk(context: BrowserContext, base: str, visit: str) -> Page:

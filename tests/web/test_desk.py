@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -12,15 +13,28 @@ from kingpost.visit.journal_writer import Writer
 from tests.desk.serving import Served, served
 from tests.visit.journals import NINE
 
-from .desk_visits import LONG_MS, at_desk, by_command, decisions, folder, found, press, record, settled
+from .desk_visits import (
+    LONG_MS,
+    at_desk,
+    by_command,
+    card_ends,
+    decisions,
+    folder,
+    found,
+    pictured,
+    press,
+    record,
+    settled,
+)
 
-VISITS = ("keyed", "kinds", "listed", "cut-off", "heard")
+VISITS = ("keyed", "kinds", "listed", "heard", "by-hand", "by-line")
 
 
 @pytest.fixture(scope="module")
 def one(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
     at = tmp_path_factory.mktemp("visits")
-    samples = [x for name in VISITS for x in ("--sample", str(folder(at / name, sound=name == "heard")))]
+    folders = [folder(at / name, sound=name == "heard") for name in VISITS] + [pictured(at / "pictured")]
+    samples = [x for path in folders for x in ("--sample", str(path))]
     with served(tmp_path_factory.mktemp("data") / "data", *samples) as made:
         yield made
 
@@ -180,6 +194,119 @@ def test_lists_go_to_zero(one: Served, desk: BrowserContext) -> None:
         settled(page)
     assert {f["state"] for f in record(one, "listed")["findings"]} == {"ink"}
     expect(page.locator(".counts button").first).to_contain_text("0")
+
+
+def row_with(page: Page, words: str) -> None:
+    """Goes down the open list with J to the row that says this."""
+    for _ in range(page.locator(".list [data-item]").count() + 1):
+        if words in page.locator(".list li.on").inner_text():
+            return
+        press(page, "j")
+    raise AssertionError(f"no row with {words}")
+
+
+def test_a_loose_remark_becomes_a_finding_by_keyboard(one: Served, desk: BrowserContext, tmp_path: Path) -> None:
+    page = at_desk(desk, one.address, "by-hand")
+    said = next(r for r in record(one, "by-hand")["remarks"] if "grommet" in r["text"])
+    unsure = Writer("cccc0003").write(
+        NINE, "decision", subject=said["id"], verb="set_aside", why="unclear: on another device"
+    )
+    one.client.post("/visits/by-hand/events", json={"events": [unsure.whole]})
+    press(page, "2")
+    page.locator(".list [data-item]", has_text="grommet").wait_for(timeout=LONG_MS)
+    row_with(page, "grommet")
+    press(page, "f")
+    page.get_by_label("The part, or what is wrong with it").wait_for()
+    page.keyboard.type("doorbell not")
+    expect(page.locator(".choose li").first).to_contain_text("Doorbell")
+    press(page, "Enter")
+    settled(page)
+    told = record(one, "by-hand")
+    (made,) = [f for f in told["findings"] if f["condition"].startswith("doorbell")]
+    assert (made["state"], made["decided"]) == ("ink", "draft")
+    assert {"remark": said["id"]} in made["evidence"]
+    assert [r["use"] for r in told["remarks"] if r["id"] == said["id"]] == ["finding"]
+    expect(page.locator(".list", has_text="grommet")).to_have_count(0)
+    assert by_command(one, "by-hand", tmp_path) == one.client.get("/visits/by-hand/record").content
+    press(page, "u")
+    settled(page)
+    assert not [f for f in record(one, "by-hand")["findings"] if f["condition"].startswith("doorbell")]
+
+
+def test_what_was_decided_on_the_command_line_is_listed_and_taken_back(
+    one: Served, desk: BrowserContext, tmp_path: Path
+) -> None:
+    rail = found(record(one, "by-line"), "handrail")["id"]
+    line = {"id": "d1", "subject": rail, "verb": "set_aside", "at": "2026-05-12T18:10:00-05:00", "why": "said twice"}
+    folder_there = one.root / "visits" / "by-line" / "folder"
+    (folder_there / "decisions.jsonl").write_text(json.dumps(line) + "\n")
+    one.client.post("/visits/by-line/judge", json={})
+    assert not [f for f in record(one, "by-line")["findings"] if f["id"] == rail]
+    page = at_desk(desk, one.address, "by-line")
+    press(page, "h")
+    row = page.locator(".list [data-item]")
+    expect(row).to_have_count(1)
+    expect(row).to_contain_text("decisions.jsonl, line 1")
+    expect(row).to_contain_text("Set aside")
+    press(page, "j", "u")
+    settled(page)
+    expect(row).to_contain_text("Taken back")
+    assert [f["state"] for f in record(one, "by-line")["findings"] if f["id"] == rail] == ["pencil"]
+    assert by_command(one, "by-line", tmp_path) == one.client.get("/visits/by-line/record").content
+    press(page, "a")  # and it counts again
+    settled(page)
+    assert not [f for f in record(one, "by-line")["findings"] if f["id"] == rail]
+
+
+def test_a_length_is_marked_beside_the_marker_card(one: Served, desk: BrowserContext) -> None:
+    page = at_desk(desk, one.address, "pictured")
+    page.locator('.pic img[src*="card.jpg"]').first.click()
+    page.get_by_label("Line, with its length").check()
+    canvas = page.locator("dialog.picture .canvas")
+    page.locator("dialog.picture img").evaluate("i => i.decode()")
+    box = canvas.bounding_box()
+    assert box
+    first, second, inches = card_ends()
+    for x, y in (first, second):
+        canvas.click(position={"x": box["width"] * x, "y": box["height"] * y})
+    page.locator("dialog .tools [role=status]", has_text="in").get_by_text("plane of the strip").wait_for()
+    page.get_by_label("Words, four at most").fill("joist span")
+    press(page, "Enter")
+    page.locator("dialog .tools li", has_text="Line: joist span").wait_for()
+    (mark,) = [e for e in decisions(one, "pictured") if e["kind"] == "mark"]
+    told = mark["length"]
+    assert (mark["shape"], told["unit"]) == ("line", "in")
+    assert told["value"] == pytest.approx(inches, abs=4 * told["uncertainty"] + 0.05)  # a click is a pixel off
+    assert 0 < told["uncertainty"] < 0.03 * inches
+    drawn = [m for p in record(one, "pictured")["photos"] if p["file"].endswith("card.jpg") for m in p["marks"]]
+    assert [(m["shape"], m["label"]) for m in drawn] == [("line", "joist span")]
+    assert str(round(told["value"], 1))[:3] in drawn[0]["length"]
+    page.keyboard.press("Escape")
+
+    page.locator('.pic img[src*="/a.jpg"]').first.click()  # where there is no card that is said
+    page.get_by_label("Line, with its length").check()
+    for x in (0.2, 0.8):
+        page.locator("dialog.picture .canvas").click(position={"x": 400 * x, "y": 100})
+    page.locator("dialog .tools [role=status]", has_text="No length").wait_for()
+
+
+def test_a_doubtful_value_of_a_plate_is_put_right(one: Served, desk: BrowserContext) -> None:
+    page = at_desk(desk, one.address, "pictured")
+    doubts = page.locator(".counts button").nth(2).locator("b")
+    before = int(doubts.inner_text())
+    press(page, "3")
+    row_with(page, "What the plate says is doubtful")
+    press(page, "o")
+    value = page.get_by_label("As you read it")
+    expect(value).to_have_value("30")
+    value.fill("35")
+    press(page, "Enter")
+    value.wait_for(state="detached")
+    settled(page)
+    (read,) = [q for q in record(one, "pictured")["readings"] if q["quantity"] == "maximum_overcurrent"]
+    assert (read["value"], read["unit"], read["component"]) == (35, "A", "air_conditioner")
+    page.keyboard.press("Escape")
+    expect(doubts).to_have_text(str(before - 1))
 
 
 def test_without_the_server_it_is_kept_here_and_goes_there_later(

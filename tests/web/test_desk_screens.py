@@ -18,6 +18,7 @@ STATES: dict[str, tuple[str, ...]] = {
     "loose ends": ("2",),
     "loose end aside": ("2", "j", "x"),
     "loose end used": ("2", "j", "a"),
+    "loose end made a finding": ("2", "j", "f", "d", "o"),
     "doubts": ("3",),
     "picture to another draft": ("3", "j", "m"),
     "gaps": ("4",),

@@ -15,9 +15,12 @@ from typing import Any
 from fastapi import APIRouter, Request
 from starlette.responses import FileResponse, JSONResponse, Response
 
+from kingpost.trade.reading import TradeError
 from kingpost.visit import VisitError, read, sound
+from kingpost.visit.errors import Troubles
 from kingpost.visit.fold import Noted, fold
-from kingpost.visit.journal import union
+from kingpost.visit.journal import load, union
+from kingpost.visit.journal_clock import from_at
 from kingpost.visit.journal_form import is_digest
 from kingpost.visit.walks import AUDIO
 
@@ -50,6 +53,40 @@ def folded(request: Request, visit: str) -> dict[str, Any]:
         ],
         "undone": sorted(made.undone),
         "trouble": [asdict(t) for t in made.trouble],
+    }  # fmt: skip
+
+
+@router.get("/visits/{visit}/decisions")
+def lines(request: Request, visit: str) -> dict[str, Any]:
+    """What was decided by lines without a version: decisions.jsonl, as the command line reads it."""
+    folder = known(request, visit).store.folder(visit)
+    paths = (folder / "decisions.jsonl", *sorted((folder / "journal").glob("*.jsonl")))
+    files = [(p, p.relative_to(folder).as_posix()) for p in paths if p.is_file()]
+    return {
+        "decisions": [
+            {**d.fields, "id": d.id, "subject": d.subject, "verb": d.verb, "at": d.at, "hlc": d.clock or from_at(d.at),
+             "device": d.device, "file": d.file, "line": d.line}
+            for d in load(files, Troubles()).decisions
+        ]
+    }  # fmt: skip
+
+
+@router.get("/visits/{visit}/catalogue")
+def catalogue(request: Request, visit: str) -> dict[str, Any]:
+    """What a finding can be made of by hand: the conditions of the trade, the visit's own laid over them."""
+    from kingpost.trade.load import trade
+
+    own = known(request, visit).store.folder(visit) / "trade"
+    try:
+        made = trade(*((own,) if own.is_dir() else ()))
+    except TradeError as err:
+        raise DeskError(422, str(err.faults[0]), "mend the trade data of the visit", "trade/") from None
+    return {
+        "conditions": [
+            {"id": c.id, "title": c.title, "part": made.components[c.component].name,
+             "also": [made.components[p].name for p in c.also]}
+            for c in made.conditions.values()
+        ]
     }  # fmt: skip
 
 
@@ -181,8 +218,6 @@ def _copy(at: Path, digest: str, size: int, tmp: Path) -> Path | None:
     with at.open("rb") as opened:
         kind = _kind(opened.read(16))
     ending = {"image/png": ".png", "image/heic": ".heic"}.get(kind, ENDINGS[0])
-    from kingpost.visit.errors import Troubles
-
     link = tmp / f"{digest}-{secrets.token_hex(6)}{ending}"  # two may ask for the same copy at once
     link.symlink_to(at.resolve())
     try:

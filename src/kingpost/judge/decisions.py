@@ -44,9 +44,11 @@ def apply(
             if d.verb == "set_aside" and d.subject in found:
                 aside[d.subject] = found[d.subject]
             _on_finding(d, found, notes, trouble)
+        elif d.verb == added.VERB:
+            _drafted(d.subject, found, notes)
         elif d.subject in notes:
             notes[d.subject] = _on_remark(d, notes[d.subject])
-        elif d.verb != added.VERB:
+        else:
             lost[d.subject] = d
     for d in lost.values():
         trouble.append(
@@ -124,6 +126,15 @@ def _back(one: Finding, notes: dict[str, Remark]) -> Finding:
         if name in notes and notes[name].use == "set_aside":
             notes[name] = replace(notes[name], use="finding", why_set_aside="")
     return one
+
+
+def _drafted(remark: str, found: dict[str, Finding], notes: dict[str, Remark]) -> None:
+    """A finding was made of a remark: what set the remark aside before counts no more."""
+    for f in found.values():
+        told = [str(e["remark"]) for e in f.evidence if "remark" in e]
+        for name in told if remark in told else ():
+            if name in notes and notes[name].use == "set_aside":
+                notes[name] = replace(notes[name], use="finding", why_set_aside="")
 
 
 def _on_remark(d: Decision, one: Remark) -> Remark:

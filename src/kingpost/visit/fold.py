@@ -133,7 +133,7 @@ def fold(events: Sequence[Event], older: Sequence[Decision] = ()) -> Folded:
     kept = [n for n in noted if n.kind in NOTED]
     return Folded(
         events=tuple(events),
-        decisions=_decisions(good, older, kept),
+        decisions=_decisions(good, [d for d in older if d.id not in undone], kept),
         words=tuple(n for n in noted if n.kind == "word"),
         places=tuple(n for n in noted if n.kind == "place"),
         readings=tuple(n for n in noted if n.kind == "reading"),

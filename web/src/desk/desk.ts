@@ -6,10 +6,10 @@ import { Refused, ask, give } from "../lib/sync";
 import type { Event, Fields, House } from "../lib/types";
 import { Player } from "./player";
 import { loose, timed } from "./record";
-import type { Finding, Matter, Photo, PlateField, Rec, Walk } from "./record";
+import type { Condition, Finding, Matter, Photo, PlateField, Rec, Walk } from "./record";
 
 export type Panel = "report" | "drafts" | "loose" | "doubts" | "gaps" | "loops" | "others" | "find" | "history" | "twice";
-export type Form = "" | "reword" | "standing" | "place" | "merge" | "split" | "aside" | "why";
+export type Form = "" | "reword" | "standing" | "place" | "merge" | "split" | "aside" | "why" | "draft";
 export interface Listed { id: string; name: string; started: string; photos: number }
 interface Taken { n: number; event: Event }
 
@@ -25,6 +25,10 @@ class Desk {
   peaks = new Map<string, number[]>();
   house?: House;
   events: Event[] = [];
+  /** Decisions of decisions.jsonl: made on the command line, or before there were events. */
+  lines: Event[] = [];
+  /** What a finding can be made of by hand. */
+  catalogue?: Condition[];
   readonly player = new Player(() => this.changed());
   /** Subjects whose new text is being made: the last event about each. */
   waiting = new Map<string, string>();
@@ -92,6 +96,7 @@ class Desk {
       await this.fetchWords();
       await this.fetchRecord();
       void this.fetchHouse();
+      void this.fetchLines();
       void this.send();
     } catch (err) { this.fault(err); }
     this.changed();
@@ -156,6 +161,20 @@ class Desk {
 
   private async fetchHouse(): Promise<void> {
     try { this.house = (await (await ask(this.door("kit"))).json()) as House; } catch { /* the drawing stays away */ }
+    this.changed();
+  }
+
+  private async fetchLines(): Promise<void> {
+    try {
+      const said = (await (await ask(this.door("decisions"))).json()) as { decisions: Fields[] };
+      this.lines = said.decisions.map((d) => ({ ...d, v: 0, seq: Number(d.line), prev: "", kind: "decision" }) as unknown as Event);
+    } catch { /* an older server does not list them */ }
+    this.changed();
+  }
+
+  /** The catalogue is long, and asked for when somebody makes a finding. */
+  async fetchCatalogue(): Promise<void> {
+    try { this.catalogue ??= ((await (await ask(this.door("catalogue"))).json()) as { conditions: Condition[] }).conditions; } catch (err) { this.fault(err); }
     this.changed();
   }
 
@@ -231,7 +250,7 @@ class Desk {
 
   /** Decisions of all journals, newest first, and whether each was taken back. */
   get history(): { event: Event; off: boolean }[] {
-    const sorted = [...this.events].sort((a, b) => (a.hlc < b.hlc ? 1 : a.hlc > b.hlc ? -1 : a.device < b.device ? 1 : a.device > b.device ? -1 : b.seq - a.seq)), off = new Set<string>();
+    const sorted = [...this.events, ...this.lines].sort((a, b) => (a.hlc < b.hlc ? 1 : a.hlc > b.hlc ? -1 : a.device < b.device ? 1 : a.device > b.device ? -1 : b.seq - a.seq)), off = new Set<string>();
     for (const e of sorted) if (e.kind === "undo" && !off.has(e.id)) off.add(String(e.event));
     return sorted.filter((e) => ["decision", "tick", "mark"].includes(e.kind)).map((event) => ({ event, off: off.has(event.id) }));
   }

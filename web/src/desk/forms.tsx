@@ -1,9 +1,10 @@
 // What a decision needs to be told: new words, a standing and why, a place, another draft, which remarks, a reason.
 
+import { useEffect } from "preact/hooks";
 import { desk } from "./desk";
 import { Choose, Digits, Glyph, Unfolded } from "./parts";
-import { ASIDE, LEVELS, PARTS, STAKE, STANDING, WHEN, cap, hour } from "./record";
-import type { Finding } from "./record";
+import { ASIDE, LEVELS, PARTS, STAKE, STANDING, WHEN, cap, hour, nearest } from "./record";
+import type { Finding, Remark } from "./record";
 import type { Fields } from "../lib/types";
 
 function Reword({ f }: { f: Finding }) {
@@ -90,6 +91,15 @@ function Aside({ f }: { f: Finding }) {
       <Digits of={ASIDE} act={act} /><label>or another reason<input name="why" autocomplete="off" /></label>
     </Unfolded>
   );
+}
+
+/** A finding of a remark from which none was drafted: the part and what is wrong with it are chosen by typing. */
+export function Make({ r }: { r: Remark }) {
+  useEffect(() => void desk.fetchCatalogue(), []);
+  if (!desk.catalogue) return <Unfolded name="Make a finding of it"><p role="status">The catalogue is being asked for</p></Unfolded>;
+  const all = nearest(desk.catalogue, r.text).map((c) => ({ id: c.id, says: c.title, more: cap(c.part) }));
+  const act = (condition: string) => void desk.decide(r.id, "draft", { condition, was: r.text }, `Finding made: ${desk.catalogue!.find((c) => c.id === condition)?.title ?? condition}`);
+  return <Unfolded key="made" name="Make a finding of it"><Choose label="The part, or what is wrong with it" all={all} act={act} /></Unfolded>;
 }
 
 export function Forms({ f }: { f: Finding }) {

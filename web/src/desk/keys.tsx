@@ -14,7 +14,7 @@ export const KEYS: [string, string][] = [
 const MORE: [string, string][] = [
   ["J", "the next draft, or the next row of the open list"], ["K", "the one before"],
   ["1 to 6", "the lists of what is open"], ["0", "the report"], ["V", "the report wide"], ["H", "what was decided"], ["D", "drafts that two people may have made of one thing"],
-  ["1 to 5", "in a form with reasons: take that reason"], ["Ctrl Enter", "keep what is written in a form"], ["Esc", "leave the form, then the list"],
+  ["F", "in the loose ends: make a finding of the remark"], ["1 to 5", "in a form with reasons: take that reason"], ["Ctrl Enter", "keep what is written in a form"], ["Esc", "leave the form, then the list"],
   ["arrows", "in the walk: row by row, word by word; Enter plays"], ["Tab", "everything else, in order"],
 ];
 

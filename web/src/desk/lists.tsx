@@ -4,7 +4,7 @@ import type { ComponentChildren } from "preact";
 import { useEffect } from "preact/hooks";
 import { asked, desk } from "./desk";
 import type { Panel } from "./desk";
-import { asideActs, places } from "./forms";
+import { Make, asideActs, places } from "./forms";
 import { Choose, Digits, Glyph, Kbd, Said, Unfolded, file } from "./parts";
 import { ASIDE, FATE, cap, hour, measured, plain } from "./record";
 import type { Loop, Matter, Photo, Remark } from "./record";
@@ -42,7 +42,8 @@ function End({ r }: { r: Remark }) {
   return (
     <Row id={r.id}>
       <p><Said of={r} /> <q>{r.text}</q></p><p class="quiet">{cap(r.place) || "Place not said"}</p>
-      <p class="acts"><Act k="x" says="Set aside" act={() => desk.unfold("aside", r.id)} /><Act k="a" main says="It has a use" act={() => desk.unfold("why", r.id)} /></p>
+      <p class="acts"><Act k="x" says="Set aside" act={() => desk.unfold("aside", r.id)} /><Act k="a" main says="It has a use" act={() => desk.unfold("why", r.id)} /><Act k="f" says="Make a finding" act={() => desk.unfold("draft", r.id)} /></p>
+      {asks(r.id, "draft") && <Make r={r} />}
       {asks(r.id, "aside") && <Unfolded name="Set aside, because it is"><Digits of={ASIDE} act={asideActs(r.id, r.text)} /></Unfolded>}
       {asks(r.id, "why") && <Unfolded name="Use it as"><Digits of={USES.map((u) => FATE[u]!)} act={(says) => void desk.decide(r.id, "use", { use: USES.find((u) => FATE[u] === says)!, was: r.text }, `Used as ${says}: ${r.text}`)} /></Unfolded>}
     </Row>
@@ -145,6 +146,7 @@ function Find() {
 
 const VERBS: Record<string, string> = {
   accept: "Accepted", reword: "Reworded", standing: "Standing changed", move: "Moved", merge: "Merged", split: "Split", set_aside: "Set aside", use: "Used", tick: "Looked at", put_back: "Put back", leave: "Left changed", told: "Told", answer: "Answered", blur: "Hidden",
+  draft: "Finding made", restore: "Brought back", open: "Opened",
 };
 function History() {
   const name = (subject: string) => desk.drafts.find((f) => f.id === subject)?.title ?? desk.rec?.remarks.find((r) => r.id === subject)?.text ?? desk.rec?.photos.find((p) => p.id === subject)?.caption ?? subject;
@@ -153,10 +155,10 @@ function History() {
       {desk.history.map(({ event: e, off }) => {
         const verb = e.kind === "decision" ? VERBS[String(e.verb)] ?? String(e.verb) : e.kind === "tick" ? "Looked at" : "Marked";
         const says = String(e.was ?? "") || name(String(e.subject ?? e.photo ?? ""));
-        return <Row key={e.id} id={e.id} waits={String(e.subject ?? "")}><p class={off ? "off" : ""}><b>{verb}.</b> {says}</p><p class="quiet">{e.at.slice(11, 16)}, device {e.device}{e.why ? `. ${String(e.why)}` : ""}{off && ". Taken back."}</p>
+        return <Row key={e.id} id={e.id} waits={String(e.subject ?? "")}><p class={off ? "off" : ""}><b>{verb}.</b> {says}</p><p class="quiet">{e.at.slice(11, 16)}, {e.v ? `device ${e.device}` : `${String(e.file)}, line ${e.seq}`}{e.why ? `. ${String(e.why)}` : ""}{off && ". Taken back."}</p>
           <p class="acts">{off ? <Act k="a" says="Let it count again" act={() => void desk.redo(e)} /> : <Act k="u" says="Take back" act={() => void desk.undo(e)} />}</p></Row>;
       })}
-      {!desk.history.length && <li><p>Nothing was decided in this visit's journals yet. What stands in decisions.jsonl is in the drafts already.</p></li>}
+      {!desk.history.length && <li><p>Nothing was decided in this visit yet.</p></li>}
     </ul>
   );
 }

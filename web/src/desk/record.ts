@@ -12,6 +12,8 @@ export interface Reading { id: string; quantity: string; value: number | string;
 export interface Source { document: string; section: string; edition: string; basis: string }
 export interface Check { id: string; title: string; verdict: string; says: string; caution: string; measured: string; sum: string; held_against: string; by_its_date: string; sources: Source[]; missing: string[] }
 export interface Mark { shape: string; points: [number, number][]; label: string; length: string }
+/** What can be found about a part, by the catalogue of the trade. */
+export interface Condition { id: string; title: string; part: string; also: string[] }
 /** Left, top, width, height, in shares of the upright picture. */
 export type Box = [number, number, number, number];
 export interface PlateField { field: string; value: string | number; unit: string; reads: string; sure: number; used: boolean; doubt: string; quantity: string; of: string }
@@ -49,6 +51,14 @@ const UNITS: Record<string, string> = { degF: "°F", degC: "°C", percent: "%", 
 export function measured(q: Reading): string {
   const doubt = q.uncertainty ? ` ± ${Number((2 * q.uncertainty).toPrecision(2))}` : "";
   return `${q.value}${doubt}${q.unit ? `\u00a0${UNITS[q.unit] ?? plain(q.unit)}` : ""}`;
+}
+
+const stems = (text: string) => new Set((text.toLowerCase().match(/\p{L}{4,}/gu) ?? []).map((w) => w.slice(0, 5)));
+/** The catalogue with what shares most words with a remark first; the part counts twice. */
+export function nearest(all: Condition[], said: string): Condition[] {
+  const words = stems(said), share = (text: string) => [...stems(text)].filter((w) => words.has(w)).length;
+  const near = new Map(all.map((c) => [c, 2 * Math.max(share(c.part), ...c.also.map(share)) + share(c.title)]));
+  return [...all].sort((a, b) => near.get(b)! - near.get(a)! || a.part.localeCompare(b.part) || a.title.localeCompare(b.title));
 }
 
 /** The house's own hour at a second of the visit's clock. */
