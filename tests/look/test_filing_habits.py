@@ -6,9 +6,10 @@ import numpy as np
 import pytest
 
 from kingpost.look import filing_chain
-from kingpost.look.filing import file
+from kingpost.look.filing import Filed, file
 from kingpost.look.filing_habits import FIRST_S, STEP_S, Habits, learn
 from kingpost.look.filing_words import Said
+from kingpost.visit.facts import Photo
 
 from .invented_walk import make
 
@@ -41,3 +42,38 @@ def test_what_is_learned_files_more_pictures_right(monkeypatch: pytest.MonkeyPat
     learned = right()
     monkeypatch.setattr(filing_chain, "learn", lambda *_: Habits())
     assert learned > right()
+
+
+def talked(*sentences: tuple[str, float, float, str], at: float) -> Filed:
+    """One picture, taken `at`, beside sentences of (words, start, end, finding or "")."""
+    said = [
+        Said(f"r{n}", start, end, "attic", (f,) if f else (), "attic" if f else "", "finding" if f else "set_aside", w)
+        for n, (w, start, end, f) in enumerate(sentences)
+    ]
+    photo = Photo("p", "photos/p.jpg", "p", None, at, 320, 240, 1, "camera", "exif")
+    return file([photo], said, {}, {"camera": 0.0}).photos["p"]
+
+
+def test_a_picture_of_words_in_one_breath_with_a_fault_is_of_the_fault() -> None:
+    """Said: "Knee wall. One bay got nothing. Stud to stud, bare board." The fault is told in the last sentence only."""
+
+    def made(pause: float) -> Filed:
+        fault = 105.0 + pause
+        words = ("Knee wall. One bay got nothing.", 100.0, 105.0, ""), ("Bare board.", fault, fault + 4, "f1")
+        return talked(*words, at=104.0)
+
+    one = made(0.0)
+    assert one.findings == ("f1",) and (one.probability or 0) > 0.85 and not one.doubts
+    apart = made(20.0)
+    assert apart.findings == ()
+    after = talked(
+        ("Bare board.", 100.0, 102.0, "f1"), ("Nobody has looked here in years.", 102.0, 115.0, ""), at=113.0
+    )
+    assert after.findings == ("f1",)
+
+
+def test_a_doubt_names_the_other_finding_and_not_none() -> None:
+    two = ("No cricket behind the chimney.", 100.0, 106.0, "f1"), ("And no cap on it.", 106.0, 110.0, "f2")
+    made = talked(*two, at=108.0)
+    (doubt,) = made.doubts
+    assert {"f1", "f2"} <= set(doubt.replace(",", "").split()) and "none" not in doubt

@@ -142,7 +142,8 @@ def _decided(chances: filing_chain.Chances, places: Sequence[str], kin: Mapping[
     if doubtful and sure < EACH and len(order) > 1:
         doubts.append(f"place: {places[order[0]] or 'not said'}, or {places[order[1]] or 'not said'}")
     if doubtful and (chance < EACH or not doubts):
-        other = next((_of_part(g, single, kin) for g in best[1:] if not set(_of_part(g, single, kin)) & set(found)), ())
+        rivals = (_of_part(g, single, kin, alone=True) for g in best[1:])
+        other = next((names for names in rivals if not set(names) & set(found)), ())
         doubts.append(f"finding: {' and '.join(found) or 'none'}, or {' and '.join(other) or 'none'}")
     return {
         "place": places[order[0]],
@@ -153,15 +154,17 @@ def _decided(chances: filing_chain.Chances, places: Sequence[str], kin: Mapping[
     }
 
 
-def _of_part(part: str, single: Mapping[str, float], kin: Mapping[str, str]) -> tuple[str, ...]:
-    """The findings of one part that a picture may show, the likeliest first, and others told in the same breath."""
+def _of_part(part: str, single: Mapping[str, float], kin: Mapping[str, str], alone: bool = False) -> tuple[str, ...]:
+    """The findings of one part that a picture may show, the likeliest first, and others told in the same breath.
+
+    alone  without those others: what else it may be, where they are what it is taken for
+    """
     if not part:
         return ()
     order = sorted(single, key=lambda f: (-single[f], f))
     mine = [f for f in order if kin.get(f, f) == part]
-    return tuple(
-        dict.fromkeys([*mine[:1], *(f for f in mine if single[f] >= ALSO), *(f for f in order if single[f] >= SHARED)])
-    )
+    told = () if alone else (f for f in order if single[f] >= SHARED)
+    return tuple(dict.fromkeys([*mine[:1], *(f for f in mine if single[f] >= ALSO), *told]))
 
 
 def _bursts(shots: Sequence[filing_chain.Shot], seen: Mapping[str, Seen]) -> dict[str, tuple[str, ...]]:

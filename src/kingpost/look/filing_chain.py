@@ -24,7 +24,7 @@ SAME = 2.5  # nearly the same picture: the same thing
 BACK, BACK_S = -0.7, 15.0  # a picture of words said before those of the picture before it; and so much per seconds
 LEAST_PLACE, MOST_PLACES = 0.02, 4
 ARRIVE_S, WIDE_VIEWS = 20.0, 6.0  # before the first words in a place; so many times as many pictures of no words
-PASSES = 2  # times the habits are learned
+PASSES = 4  # times the habits are learned
 ARRIVE = 0.7  # in a silence between two places: chance at its end that the next is reached already
 
 

@@ -13,9 +13,10 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from .filing_breath import shares
 from .filing_words import BEFORE_S, REACH_S, Numbers, Said, lag
 
-PICTURES = 40.0  # pictures that must speak before the walk counts as much as the usual lateness; our choice
+PICTURES = 20.0  # pictures that must speak before the walk counts as much as the usual lateness; our choice
 LEAST = 0.01  # chance below which a picture says nothing about words
 SMOOTH_S = 1.5  # a learned lateness is blurred by so much
 FIRST_S, LAST_S, STEP_S = -40.0, 60.0, 0.5
@@ -39,7 +40,11 @@ class Habits:
                 own = np.interp(place, np.arange(len(self.late)), self.late, 0.0, 0.0)
                 density = (1 - self.share) * density + self.share * own
             out[near, k] = one.pull * density
-        return out
+        alone = out.copy()
+        for k, finding, share in shares(said):
+            out[:, finding] += share * alone[:, k]
+            out[:, k] -= share * alone[:, k]
+        return np.maximum(out, 0.0)
 
 
 def learn(at: Numbers, said: Sequence[Said], words: Numbers) -> Habits:
