@@ -23,6 +23,8 @@ API = "/api/1"
 class Served:
     """One run of the server."""
 
+    visit = ""  # the one that a test is about, where there are many
+
     def __init__(self, root: Path, *more: str, cache: Path | None = None) -> None:
         self.root = root
         env = {**os.environ, "KINGPOST_DEBUG": "1", "PYTHONUNBUFFERED": "1"}

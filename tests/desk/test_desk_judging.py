@@ -6,6 +6,7 @@ import io
 import json
 import math
 import os
+import shutil
 import signal
 import struct
 import subprocess
@@ -13,7 +14,10 @@ import sys
 import time
 import wave
 import zipfile
+from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
+from copy import copy
+from itertools import count
 from pathlib import Path
 from typing import Any
 
@@ -29,6 +33,8 @@ from .conftest import V
 from .serving import Served, served, upload
 
 LONGEST_S = 120.0
+VISITS = 5
+_next = count()
 
 
 def tone(seconds: float = 2.0, rate: int = 8000) -> bytes:
@@ -44,7 +50,7 @@ def tone(seconds: float = 2.0, rate: int = 8000) -> bytes:
 
 
 def send(one: Served, *events: Event) -> dict[str, Any]:
-    told = one.client.post(f"/visits/{V}/events", json={"events": [e.whole for e in events]})
+    told = one.client.post(f"/visits/{one.visit}/events", json={"events": [e.whole for e in events]})
     assert told.status_code == 200, told.text
     return dict(told.json())
 
@@ -53,22 +59,33 @@ def judged(one: Served) -> dict[str, Any]:
     """The record, once it holds all that was sent."""
     until = time.monotonic() + LONGEST_S
     while time.monotonic() < until:
-        told = one.client.get(f"/visits/{V}/record", params={"wait": True}, timeout=LONGEST_S)
+        told = one.client.get(f"/visits/{one.visit}/record", params={"wait": True}, timeout=LONGEST_S)
         assert told.status_code == 200, told.text
-        if int(told.headers["x-kingpost-cursor"]) == one.client.get(f"/visits/{V}").json()["cursor"]:
+        if int(told.headers["x-kingpost-cursor"]) == one.client.get(f"/visits/{one.visit}").json()["cursor"]:
             return dict(told.json())
         time.sleep(0.1)
     raise AssertionError("the record does not come up to date")
 
 
-@pytest.fixture
-def one(tmp_path: Path) -> Any:
-    sample = tmp_path / V
-    (sample / "walk").mkdir(parents=True)
-    (sample / "visit.toml").write_text(HOUSE)
-    (sample / "walk" / "walk.vtt").write_text(WALK)
-    with served(tmp_path / "data", "--sample", str(sample), cache=tmp_path / "cache") as made:
+@pytest.fixture(scope="module")
+def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
+    """One for this file, with a visit for each test: what is loaded at the first judging is loaded once."""
+    at = tmp_path_factory.mktemp("judging")
+    for n in range(VISITS):
+        (at / f"{V}-{n}" / "walk").mkdir(parents=True)
+        (at / f"{V}-{n}" / "visit.toml").write_text(HOUSE)
+        (at / f"{V}-{n}" / "walk" / "walk.vtt").write_text(WALK)
+    samples = [x for n in range(VISITS) for x in ("--sample", str(at / f"{V}-{n}"))]
+    with served(at / "data", *samples, cache=at / "cache") as made:
         yield made
+
+
+@pytest.fixture
+def one(server: Served) -> Served:
+    """The server with a visit that no other test has touched."""
+    mine = copy(server)
+    mine.visit = f"{V}-{next(_next)}"
+    return mine
 
 
 def test_the_exported_folder_gives_the_same_record_on_the_command_line(one: Served, tmp_path: Path) -> None:
@@ -98,7 +115,7 @@ def test_the_exported_folder_gives_the_same_record_on_the_command_line(one: Serv
     finding = record["findings"][0]["id"]
     send(one, pen.write(NINE + 70_000, "decision", subject=finding, verb="accept"))
     record = judged(one)
-    raw = one.client.get(f"/visits/{V}/record").content
+    raw = one.client.get(f"/visits/{one.visit}/record").content
     assert [f["state"] for f in record["findings"] if f["id"] == finding] == ["ink"]
     assert "journal/aaaa0001.jsonl" in {r["source"] for r in record["remarks"]}
     assert record["photos"][0]["place"] == "crawl space"
@@ -109,9 +126,9 @@ def test_the_exported_folder_gives_the_same_record_on_the_command_line(one: Serv
     assert {"Far end of the crawl space: boxes", "The roof was not entered: wet, 10 in 12"} <= limits
     assert any(q["quantity"] == "bearing_length" and q["value"] == 2 for q in record["readings"])
 
-    packed = one.client.get(f"/visits/{V}/export", timeout=LONGEST_S)
+    packed = one.client.get(f"/visits/{one.visit}/export", timeout=LONGEST_S)
     zipfile.ZipFile(io.BytesIO(packed.content)).extractall(tmp_path / "out")
-    folder = tmp_path / "out" / V
+    folder = tmp_path / "out" / one.visit
     assert (folder / "walk" / "aaaa0001-1.wav").read_bytes() == sound
     env = {k: v for k, v in os.environ.items() if k != "KINGPOST_CACHE"} | {
         "XDG_CACHE_HOME": str(tmp_path / "elsewhere")
@@ -128,7 +145,9 @@ def test_a_decision_listens_to_nothing_again_and_survives(one: Served) -> None:
     finding = record["findings"][0]
     pen = Writer("bbbb0002")
     steps: list[str] = []
-    with httpx.stream("GET", f"{one.client.base_url}visits/{V}/live", timeout=LONGEST_S, trust_env=False) as told:
+    with httpx.stream(
+        "GET", f"{one.client.base_url}visits/{one.visit}/live", timeout=LONGEST_S, trust_env=False
+    ) as told:
         lines = told.iter_lines()
         assert next(lines) == "event: judging"
         send(one, pen.write(NINE, "decision", subject=finding["id"], verb="reword", title="The sill is rotten"))
@@ -155,11 +174,12 @@ def test_what_is_remembered_gives_what_a_fresh_run_gives(one: Served, tmp_path: 
     finding = judged(one)["findings"][0]["id"]
     send(one, pen.write(NINE, "decision", subject=finding, verb="set_aside", why="seen again, it is paint"))
     judged(one)
-    warm = one.client.get(f"/visits/{V}/record").content
-    one.end()
-    with served(tmp_path / "data", cache=tmp_path / "cache") as other:
+    warm = one.client.get(f"/visits/{one.visit}/record").content
+    sample = shutil.copytree(one.root / "visits" / one.visit / "folder", tmp_path / one.visit)
+    with served(tmp_path / "data", "--sample", str(sample), cache=tmp_path / "cache") as other:
+        other.visit = one.visit
         judged(other)
-        assert other.client.get(f"/visits/{V}/record").content == warm
+        assert other.client.get(f"/visits/{one.visit}/record").content == warm
 
 
 def test_words_files_and_waveform_for_the_time_axis(one: Served) -> None:
@@ -169,13 +189,13 @@ def test_words_files_and_waveform_for_the_time_axis(one: Served) -> None:
     send(one, pen.write(NINE + 30_000, "audio", take="aaaa0001-1", piece=0, media=media, bytes=len(sound),
                         type="audio/wav", start_s=0, seconds=3.0, last=True))  # fmt: skip
     judged(one)
-    walks = one.client.get(f"/visits/{V}/words").json()["walks"]
+    walks = one.client.get(f"/visits/{one.visit}/words").json()["walks"]
     assert walks[0]["source"] == "walk/walk.vtt"
     assert walks[0]["cues"][0]["text"].startswith("Crawl space.")
-    part = one.client.get(f"/visits/{V}/files/walk/aaaa0001-1.wav", headers={"Range": "bytes=0-3"})
+    part = one.client.get(f"/visits/{one.visit}/files/walk/aaaa0001-1.wav", headers={"Range": "bytes=0-3"})
     assert (part.status_code, part.content) == (206, b"RIFF")
     pytest.importorskip("av")
-    told = one.client.get(f"/visits/{V}/peaks/walk/aaaa0001-1.wav", params={"per_s": 10}).json()
+    told = one.client.get(f"/visits/{one.visit}/peaks/walk/aaaa0001-1.wav", params={"per_s": 10}).json()
     assert told["seconds"] == pytest.approx(3.0, abs=0.05)
     assert max(told["peaks"]) == pytest.approx(6000 / 32768, abs=0.02)
 
@@ -187,7 +207,7 @@ def writers(one: Served) -> list[int]:
 
 
 def test_the_report_can_be_looked_at_and_no_decision_waits_for_it(one: Served) -> None:
-    page = f"/visits/{V}/report.html"
+    page = f"/visits/{one.visit}/report.html"
     told = one.client.get(page, timeout=LONGEST_S)
     assert told.status_code == 200
     assert "Alder Row" in told.text

@@ -14,6 +14,7 @@ import threading
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
+from functools import lru_cache
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
 from typing import Any
@@ -26,6 +27,21 @@ APP = Path(str(kit.__file__)).parent / "web"
 API = "/api/1/"
 
 
+_kits: dict[str, tuple[bytes, bytes]] = {}
+
+
+def kits(facts: Facts) -> tuple[bytes, bytes]:
+    """What a phone takes along, made once for each house: that takes a second or two."""
+    if repr(facts) not in _kits:
+        _kits[repr(facts)] = kit.as_json(kit.general()), kit.as_json(kit.house(facts))
+    return _kits[repr(facts)]
+
+
+@lru_cache(maxsize=1)
+def core() -> bytes:
+    return kit.core()
+
+
 class Holder:
     """What the server holds."""
 
@@ -35,7 +51,7 @@ class Holder:
         self.media: dict[str, bytes] = {}
         self.uploads: dict[str, dict[str, Any]] = {}
         self.facts = facts or Facts()
-        self.general, self.house = kit.as_json(kit.general()), kit.as_json(kit.house(self.facts))
+        self.general, self.house = kits(self.facts)
         self.lock = threading.Lock()
         self.base = ""
         self.cut_uploads = 0  # how many patches end after half their bytes
@@ -78,7 +94,7 @@ class Door(BaseHTTPRequestHandler):
         """The app's files, and what can be asked for."""
         held, at = self.holder, urlparse(self.path)
         if at.path == "/core.zip":
-            self._send(200, kit.core(), "application/zip")
+            self._send(200, core(), "application/zip")
         elif not at.path.startswith(API):
             self._file("index.html" if at.path == "/" else at.path.lstrip("/"))
         elif held.down:
