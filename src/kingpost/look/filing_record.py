@@ -135,7 +135,7 @@ def decide(
     move       place and finding (an id, or "" for none) as given
     set_aside  it belongs to no finding
     blur       boxes: a list of [left, top, width, height] in shares of the upright picture's width and height, [] for
-               none, or "suggested" for those that were suggested
+               none, or "suggested" for those that were suggested; open: those of the suggested that are asked still
 
     Returns the filing, the decisions that are not about pictures, and what could not be used.
     """
@@ -166,7 +166,8 @@ def _changed(one: Filed, d: Decision, known: set[str], odd: list[Trouble]) -> Fi
                 "blur has no boxes that can be used", "write boxes as [[left, top, width, height]], shares from 0 to 1"
             )
             return None
-        return replace(one, blur=boxes, suggested=())
+        still = _boxes(d.fields.get("open", [])) or ()
+        return replace(one, blur=boxes, suggested=tuple(b for b in one.suggested if b in still))
     if d.verb not in VERBS:
         wrong(f"{d.verb} is not for a picture", f"write one of {', '.join(VERBS)}")
         return None

@@ -5,7 +5,7 @@ import { Journal } from "../lib/journal";
 import { Refused, ask, give } from "../lib/sync";
 import type { Event, Fields, House } from "../lib/types";
 import { Player } from "./player";
-import { loose, timed } from "./record";
+import { loose, sure, timed } from "./record";
 import type { Condition, Finding, Matter, Photo, PlateField, Rec, Walk } from "./record";
 
 export type Panel = "report" | "drafts" | "loose" | "doubts" | "gaps" | "loops" | "others" | "find" | "history" | "twice";
@@ -233,14 +233,14 @@ class Desk {
   }
   get doubtful() {
     const photos = this.rec?.photos ?? [];
-    return { drafts: this.drafts.filter((f) => f.state === "pencil" && f.doubt), photos: photos.filter((p) => p.doubts.length && !p.decided), plates: photos.filter((p) => p.plate.some((f) => asked(p, f))) };
+    return { drafts: this.drafts.filter((f) => f.state === "pencil" && f.doubt), photos: photos.filter((p) => p.doubts.length && !p.decided).sort((a, b) => sure(a) - sure(b)), hides: photos.filter((p) => p.blur_suggested?.length), plates: photos.filter((p) => p.plate.some((f) => asked(p, f))) };
   }
   count(panel: Panel): number {
-    const { drafts, photos, plates } = this.doubtful;
+    const { drafts, photos, hides, plates } = this.doubtful;
     switch (panel) {
       case "drafts": return this.drafts.filter((f) => f.state === "pencil").length;
       case "loose": return this.looseEnds.length;
-      case "doubts": return drafts.length + photos.length + plates.length;
+      case "doubts": return drafts.length + photos.length + hides.length + plates.length;
       case "gaps": return this.matters(GAPS).filter((m) => m.blocks).length;
       case "loops": return this.openLoops.length;
       case "others": return this.others.length;

@@ -65,10 +65,11 @@ function Shot({ p }: { p: Photo }) {
 }
 
 function Doubts() {
-  const { drafts, photos, plates } = desk.doubtful;
+  const { drafts, photos, hides, plates } = desk.doubtful;
   return <ul class="list">
     {drafts.map((f) => <Row key={f.id} id={f.id}><p><b>{f.title}</b></p><p>{f.doubt}</p><p class="acts"><Act k="a" main says="Accept" act={() => void desk.decide(f.id, "accept", { was: f.title }, `Accepted: ${f.title}`)} /><Act k="o" says="Open it" act={() => desk.select(f.id)} /></p></Row>)}
     {plates.map((p) => <Row key={`plate-${p.id}`} id={`plate-${p.id}`}><p><b>What the plate says is doubtful</b></p><p>{p.plate.filter((f) => asked(p, f)).map((f) => `${cap(plain(f.field))} ${f.value} ${f.unit}`).join("; ")}</p><p class="acts"><Act k="o" main says="Look at the plate" act={() => { desk.picture = p.id; desk.changed(); }} /></p></Row>)}
+    {hides.map((p) => <Row key={`hide-${p.id}`} id={`hide-${p.id}`}><p><b>Perhaps a paper or a screen in the picture</b></p><p>Should it be hidden in the report? {cap(p.caption)}.</p><p class="acts"><Act k="o" main says="Look at it" act={() => { desk.picture = p.id; desk.changed(); }} /></p></Row>)}
     {photos.map((p) => <Shot key={p.id} p={p} />)}
   </ul>;
 }

@@ -48,6 +48,9 @@ function Plate({ p }: { p: Photo }) {
 function Drawing({ p, close }: { p: Photo; close: () => void }) {
   const [tool, pick] = useState<Shape>("ring"), [points, set] = useState<XY[]>([]), [at, move] = useState<XY | undefined>(), [label, word] = useState(""), [length, tell] = useState<Length | string>("");
   const [size, sized] = useState<XY>([p.width || 1200, p.height || 900]), box = useRef<HTMLDivElement>(null);
+  const [answered, answer] = useState<{ box: Box; yes: boolean }[]>([]), waits = desk.waiting.has(p.id); // until the record knows
+  const maybe = (p.blur_suggested ?? []).filter((b) => !answered.some((a) => same(a.box, b)));
+  const hidden = [...p.blur, ...answered.filter((a) => a.yes && !p.blur.some((b) => same(a.box, b))).map((a) => a.box)];
   const needs = NEEDS[tool]!, whole = points.length >= needs, [w, h] = size;
   const put = (xy: XY) => {
     const all = points.length >= needs ? [xy] : [...points, xy];
@@ -68,9 +71,24 @@ function Drawing({ p, close }: { p: Photo; close: () => void }) {
     if (to) { e.preventDefault(); move([round(now[0] + to[0]!), round(now[1] + to[1]!)]); }
     if (e.key === "Enter" || e.key === " ") { e.preventDefault(); put(now); if (!at) move(now); }
   };
-  const hide = (boxes: Box[], says: string) => void desk.decide(p.id, "blur", { boxes }, says).then((ok) => { if (ok) set([]); });
+  const hide = (boxes: Box[], says: string, still = maybe) => void desk.decide(p.id, "blur", { boxes, ...(still.length ? { open: still } : {}) }, says).then((ok) => { if (ok) set([]); });
+  const settle = (yes: boolean) => {
+    const [first, ...rest] = maybe;
+    if (!first) return;
+    answer([...answered, { box: first, yes }]);
+    hide(yes ? [...hidden, first] : hidden, yes ? "Hidden in the report" : "Left as it is", rest);
+  };
+  useEffect(() => { if (!waits) answer([]); }, [waits]);
+  useEffect(() => {
+    const on = (e: KeyboardEvent) => {
+      if (!maybe.length || !desk.keys || e.ctrlKey || e.metaKey || e.altKey || (e.target as HTMLElement).matches("input:not([type=radio])")) return;
+      if (e.key === "y" || e.key === "x") { e.preventDefault(); settle(e.key === "y"); }
+    };
+    addEventListener("keydown", on);
+    return () => removeEventListener("keydown", on);
+  });
   const keep = async () => {
-    if (tool === "hide") return hide([...p.blur, boxOf(points)], "Hidden in the report");
+    if (tool === "hide") return hide([...hidden, boxOf(points)], "Hidden in the report");
     const told = typeof length === "object" ? { value: Number(length.inches.toFixed(3)), unit: "in", uncertainty: Number((length.doubt_in / 2).toFixed(4)) } : undefined;
     const finding = p.findings.includes(desk.draft) ? desk.draft : "";
     const fields: Fields = { photo: p.id, shape: tool, points, label: label.trim(), ...(told ? { length: told } : {}), ...(finding ? { finding } : {}), was: p.caption };
@@ -80,15 +98,16 @@ function Drawing({ p, close }: { p: Photo; close: () => void }) {
   return (
     <>
       <header><h2 id="h-picture">{cap(p.caption)}</h2><span>{p.seconds !== null && hour(desk.started, p.seconds)} {cap(p.place)}</span><button class="plain" onClick={close}>Back <Kbd>Esc</Kbd></button></header>
-      <div class={`canvas ${desk.waiting.has(p.id) ? "waits" : ""}`} ref={box} tabIndex={0} role="application" aria-label={`Picture: ${p.caption}. Arrows move the cross, Shift moves it further, Enter sets a point`} onClick={(e) => put(spot(e))} onKeyDown={keys}>
+      <div class={`canvas ${waits ? "waits" : ""}`} ref={box} tabIndex={0} role="application" aria-label={`Picture: ${p.caption}. Arrows move the cross, Shift moves it further, Enter sets a point`} onClick={(e) => put(spot(e))} onKeyDown={keys}>
         <img src={file(p.file, 1600)} alt="" onLoad={(e) => sized([e.currentTarget.naturalWidth, e.currentTarget.naturalHeight])} />
         <svg viewBox={`0 0 ${w} ${h}`} aria-hidden="true">
-          {p.blur.map(([l, t, bw, bh], n) => <rect key={n} class="hidden" x={l * w} y={t * h} width={bw * w} height={bh * h} />)}
-          {(p.blur_suggested ?? []).map(([l, t, bw, bh], n) => <rect key={n} class="maybe" x={l * w} y={t * h} width={bw * w} height={bh * h} />)}
+          {hidden.map(([l, t, bw, bh], n) => <rect key={n} class="hidden" x={l * w} y={t * h} width={bw * w} height={bh * h} />)}
+          {maybe.map(([l, t, bw, bh], n) => ["under", n ? "maybe" : "maybe on"].map((c) => <rect key={`${n} ${c}`} class={c} x={l * w} y={t * h} width={bw * w} height={bh * h} />))}
           {p.marks.map((m, n) => <Drawn key={n} m={m} w={w} h={h} />)}
           {whole ? <Drawn m={draft} w={w} h={h} /> : points.map(([x, y], n) => <circle key={n} class="first" cx={x * w} cy={y * h} r={w / 120} />)}
           {at && <path class="cross" d={`M${at[0] * w - w / 50},${at[1] * h}h${w / 25}M${at[0] * w},${at[1] * h - w / 50}v${w / 25}`} />}
         </svg>
+        {maybe[0] && <p class="ask" style={beside(maybe[0])} onClick={(e) => e.stopPropagation()} onKeyDown={(e) => e.stopPropagation()}><button class="do" onClick={() => settle(true)}>Hide it <Kbd>Y</Kbd></button><button onClick={() => settle(false)}>Leave it <Kbd>X</Kbd></button></p>}
       </div>
       <div class="tools">
       <form onSubmit={(e) => { e.preventDefault(); if (whole) void keep(); else desk.say("Set the points first."); }}>
@@ -97,8 +116,8 @@ function Drawing({ p, close }: { p: Photo; close: () => void }) {
         {tool !== "hide" && <label>Words, four at most<input value={label} autocomplete="off" maxLength={40} onInput={(e) => word(e.currentTarget.value)} /></label>}
         {length && <p role="status">{typeof length === "object" ? `${length.says}. ${cap(length.note)}.` : length}</p>}
         <p class="ends"><button class="do" type="submit" disabled={!whole}>{tool === "hide" ? "Hide it in the report" : "Keep the mark"}</button></p>
-        {(p.blur_suggested ?? []).length > 0 && <p>Perhaps a paper or a screen. <button type="button" class="plain" onClick={() => hide([...p.blur, ...p.blur_suggested!], "Hidden in the report")}>Hide it</button> <button type="button" class="plain" onClick={() => hide(p.blur, "Nothing to hide")}>Nothing to hide</button></p>}
-        {p.blur.length > 0 && <p>{p.blur.length === 1 ? "One part is" : `${p.blur.length} parts are`} hidden in the report. <button type="button" class="plain" onClick={() => hide([], "Shown again")}>Show all again</button></p>}
+        {maybe.length > 0 && <p role="status">{maybe.length === 1 ? "Perhaps a paper or a screen, in the dashed box." : `Perhaps papers or screens, in ${maybe.length} dashed boxes; the thick one is asked.`} Nothing is hidden until you say so: <Kbd>Y</Kbd> hide it, <Kbd>X</Kbd> leave it.</p>}
+        {hidden.length > 0 && <p>{hidden.length === 1 ? "One part is" : `${hidden.length} parts are`} hidden in the report. <button type="button" class="plain" onClick={() => hide([], "Shown again")}>Show all again</button></p>}
         {p.marks.length > 0 && <ul>{p.marks.map((m, n) => <li key={n}>{cap(m.shape)}{m.label && `: ${m.label}`}{m.length && `, ${m.length}`}</li>)}</ul>}
         {p.marks.length > 0 && <p class="quiet">A mark is taken back with U, or under What was decided (H).</p>}
       </form>
@@ -107,6 +126,9 @@ function Drawing({ p, close }: { p: Photo; close: () => void }) {
     </>
   );
 }
+const same = (a: Box, b: Box) => a.join() === b.join();
+/** Under a box, or over it where it reaches down to the edge; from its left, or from its right where it stands at the right. */
+const beside = ([l, t, w, h]: Box) => ({ ...(t + h < 0.86 ? { top: `${(t + h) * 100}%` } : t > 0.14 ? { bottom: `${(1 - t) * 100}%` } : { bottom: "0" }), ...(l < 0.6 ? { left: `${l * 100}%` } : { right: `${Math.max(0, 1 - l - w) * 100}%` }) });
 const boxOf = ([a, b]: XY[]): Box => [Math.min(a![0], b![0]), Math.min(a![1], b![1]), round(Math.abs(a![0] - b![0])), round(Math.abs(a![1] - b![1]))];
 const round = (n: number) => Number(Math.max(0, Math.min(1, n)).toFixed(4));
 

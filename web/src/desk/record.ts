@@ -19,7 +19,7 @@ export type Box = [number, number, number, number];
 export interface PlateField { field: string; value: string | number; unit: string; reads: string; sure: number; used: boolean; doubt: string; quantity: string; of: string }
 export interface Photo {
   id: string; file: string; seconds: number | null; place: string; findings: string[]; caption: string; width: number; height: number; orientation: number;
-  doubts: string[]; marks: Mark[]; plate: PlateField[]; decided: string; blur: Box[]; blur_suggested?: Box[];
+  doubts: string[]; marks: Mark[]; plate: PlateField[]; decided: string; blur: Box[]; blur_suggested?: Box[]; probability?: number | null; place_probability?: number | null;
 }
 export interface Matter { id: string; kind: string; blocks: boolean; says: string; mend: string; place: string; subject: string; evidence: Evidence[]; clause: string; unverified: boolean; answer: string }
 export interface Loop { id: string; thing: string; says: string; place: string; state: string; opened_at: number | null; back: string; why: string; evidence: Evidence[] }
@@ -44,6 +44,8 @@ export const LEVELS: Record<string, string> = {
 export const FATE: Record<string, string> = { reading: "reading", information: "information", limitation: "not seen", as_found: "left as found", safety: "care on site" };
 
 export const loose = (r: Remark) => r.use === "set_aside" && r.why_set_aside.startsWith("unclear:");
+/** The chance that a picture is filed right, place and finding. */
+export const sure = (p: Photo) => (p.probability ?? 0) * (p.place_probability ?? 0);
 export const cap = (text: string) => text.charAt(0).toUpperCase() + text.slice(1);
 export const plain = (text: string) => text.replaceAll("_", " ");
 
