@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from kingpost.trade.model import Condition, Place, Trade
+from kingpost.trade.model import Component, Condition, Place, Trade
 
 from . import places
 from .deeds import Deeds, deeds
@@ -24,6 +24,8 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float32]
     Whole = NDArray[np.intp]
+
+SHORT_NAME = 3  # letters; a trade word as short is not taken for one that was misheard
 
 
 def stem(word: str) -> str:
@@ -69,21 +71,34 @@ class Catalogue:
     deeds: Deeds = field(default_factory=Deeds)
     prototypes: Floats | None = None  # one row per condition
     idf: dict[str, float] = field(default_factory=dict)
-    postings: dict[str, tuple[Whole, NDArray[np.float64]]] = field(default_factory=dict)  # stem -> phrases, weights
-    phrases: int = 0  # phrases of all conditions together
-    phrase_starts: Whole = field(default_factory=lambda: np.zeros(0, np.intp))  # the first phrase of each condition
+    postings: dict[str, tuple[Whole, NDArray[np.float64]]] = field(default_factory=dict)  # stem -> phrases, worth
+    phrases: int = 0  # the most phrases of one condition
     number: dict[str, int] = field(default_factory=dict)
     component_at: dict[str, int] = field(default_factory=dict)  # column in `of_component`
     fault_at: dict[str, int] = field(default_factory=dict)
     of_component: Floats = field(default_factory=lambda: np.zeros((0, 0), np.float32))  # 1: a condition may be of it
     of_fault: Floats = field(default_factory=lambda: np.zeros((0, 0), np.float32))
+    components_of: Whole = field(default_factory=lambda: np.zeros((0, 1), np.intp))  # by condition
     main_component: Whole = field(default_factory=lambda: np.zeros(0, np.intp))  # by condition
     main_fault: Whole = field(default_factory=lambda: np.zeros(0, np.intp))
     rows: list[tuple[str, str, str]] = field(default_factory=list)  # condition, component and fault, by condition
     sounds: Sounds = field(default_factory=lambda: Sounds(()))  # names of components by how they sound
+    words: Sounds = field(default_factory=lambda: Sounds(()))  # telling words of those names, one by one
     names: frozenset[str] = frozenset()  # words of component names
     vocabulary: frozenset[str] = frozenset()  # those and the words of signs and faults, in all their forms
+    _named_by: dict[tuple[str, ...], tuple[Component, ...]] = field(default_factory=dict)
     _fits: dict[str, Floats] = field(default_factory=dict)
+
+    def no_scores(self) -> NDArray[np.float64]:
+        """Zero for each phrase, one row for the first of each condition, one for the second ...; see `postings`."""
+        return np.zeros((self.phrases, len(self.conditions)))
+
+    def named_by(self, words: tuple[str, ...]) -> tuple[Component, ...]:
+        """The components that a few words name."""
+        if words not in self._named_by:
+            hits = self.component_index.find(words)
+            self._named_by[words] = tuple(self.trade.components[h.key] for h in hits)
+        return self._named_by[words]
 
     def fits(self, place: str) -> Floats:
         """By component: +1 where it is usually met at this place, 0.5 on its level, -1 elsewhere, 0 where unknown."""
@@ -104,18 +119,15 @@ def _weigh(cat: Catalogue) -> None:
     count: Counter[str] = Counter(s for per in docs for s in set().union(*per))
     total = max(1, len(cat.conditions))
     cat.idf = {s: math.log(1 + total / n) for s, n in count.items()}
+    cat.phrases = max(map(len, docs), default=0)
     postings: dict[str, tuple[list[int], list[float]]] = defaultdict(lambda: ([], []))
-    starts, phrase = [], 0
-    for per in docs:
-        starts.append(phrase)
-        for words in per:
+    for number, per in enumerate(docs):
+        for nth, words in enumerate(per):
             norm = math.sqrt(sum(cat.idf[s] ** 2 for s in words)) or 1.0
             for s in sorted(words):
-                postings[s][0].append(phrase)
+                postings[s][0].append(nth * len(docs) + number)
                 postings[s][1].append(cat.idf[s] / norm)
-            phrase += 1
-    cat.phrases, cat.phrase_starts = phrase, np.array(starts, np.intp)
-    cat.postings = {s: (np.array(which, np.intp), np.array(weight)) for s, (which, weight) in postings.items()}
+    cat.postings = {s: (np.array(which), np.array(weight) * cat.idf[s]) for s, (which, weight) in postings.items()}
 
 
 def _membership(cat: Catalogue) -> None:
@@ -128,6 +140,9 @@ def _membership(cat: Catalogue) -> None:
         for component in (d.component, *d.also):
             cat.of_component[number, cat.component_at[component]] = 1
         cat.of_fault[number, cat.fault_at[d.fault]] = 1
+    most = max((1 + len(d.also) for d in cat.conditions), default=1)
+    all_of = [(*d.also, *[d.component] * (most - len(d.also))) for d in cat.conditions]
+    cat.components_of = np.array([[cat.component_at[c] for c in some] for some in all_of], np.intp).reshape(-1, most)
     cat.main_component = np.array([cat.component_at[d.component] for d in cat.conditions], np.intp)
     cat.main_fault = np.array([cat.fault_at[d.fault] for d in cat.conditions], np.intp)
     cat.rows = [(d.id, d.component, d.fault) for d in cat.conditions]
@@ -173,6 +188,7 @@ def build(trade: Trade, model: Ear | None) -> Catalogue:
     cat.names = frozenset(names | {w + "s" for w in names if not w.endswith("s")})
     cat.vocabulary = frozenset[str]().union(*(forms(w) for w in names | told))
     cat.sounds = Sounds.of(c.said for c in trade.components.values())
+    cat.words = Sounds.of_words(w for w in cat.names if w.isalpha() and len(w) > SHORT_NAME and w not in COMMON)
     if model is not None:
         cat.prototypes = model.prototypes(cat.conditions)
     return cat

@@ -16,10 +16,11 @@ import numpy as np
 
 from .catalogue import Catalogue, stem
 from .ear import is_word
-from .heard import Heard, negated
-from .inside import Windows
+from .heard import Heard
+from .inside import Found, Windows, ranges
 from .patterns import Hit
 from .statements import windows
+from .told import SIDE_ACTS, Told, best_signs
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -35,7 +36,6 @@ BATCH = 2000  # windows that are worked out at a time
 TRIES = 5  # candidates kept per window and way of finding them
 UNLIKELY = 0.04  # windows in which the ear hears hardly any finding get no candidates
 WORDS = 0.4  # share of a window that are words of the language; less is noise
-SIDE_ACTS = ("tip", "hypothetical", "other_house", "safety_talk", "banter")
 TOP = ("sim", "lex", "sign", "sign_component", "component")
 ALSO_BARE = ("start_logit", "end_logit", "inner_logit", "logit_finding", "atoms", "length")
 
@@ -88,11 +88,11 @@ class Look:
 
 def look_at(heard: Heard, cat: Catalogue) -> Look:
     """Every window with its candidates, but for those that can hardly be findings or have no candidate."""
-    frames = _likely(heard)
+    frames, told = _likely(heard), Told.of(heard, cat)
     found: list[tuple[int, int]] = []
     shared, own, rows, counts = [], [], list[Row](), list[int]()
     for at in range(0, len(frames), BATCH):
-        part = _Batch(heard, cat, frames[at : at + BATCH])
+        part = _Batch(heard, cat, told, frames[at : at + BATCH])
         keep = np.flatnonzero(part.count)
         found += [part.frames[k] for k in keep.tolist()]
         shared.append(part.shared[keep])
@@ -123,44 +123,46 @@ def _likely(heard: Heard) -> list[tuple[int, int]]:
 
 
 def lexical(cat: Catalogue, norms: Sequence[str], frames: Sequence[tuple[int, int]]) -> Floats:
-    """Best term overlap (cosine) of each window with each condition."""
+    """Best term overlap (cosine) of each window with each condition; windows that begin together follow each other."""
     out = np.zeros((len(frames), len(cat.conditions)), np.float32)
-    if not len(cat.phrase_starts):
+    if not cat.postings:
         return out
-    score, start, done, norm, seen = np.zeros(cat.phrases), -1, 0, 0.0, set[str]()
+    stems = {word: stem(word) for word in set(norms)}
+    score, cells = cat.no_scores(), np.zeros(0)
+    start, done, norm, seen = -1, 0, 0.0, set[str]()
     for n, (a, b) in enumerate(frames):
         if a != start:
-            score, start, done, norm, seen = np.zeros(cat.phrases), a, a, 0.0, set()
+            score = cat.no_scores()
+            cells = score.reshape(-1)
+            start, done, norm, seen = a, a, 0.0, set()
         for word in norms[done:b]:
-            s = stem(word)
+            s = stems[word]
             if s in cat.postings and s not in seen:
                 seen.add(s)
                 which, weight = cat.postings[s]
-                score[which] += weight * cat.idf[s]
+                cells[which] += weight
                 norm += cat.idf[s] ** 2
         done = max(done, b)
         if seen:
-            out[n] = np.maximum.reduceat(score, cat.phrase_starts) / math.sqrt(norm)
+            out[n] = score.max(axis=0) / math.sqrt(norm)
     return out
 
 
 def highest(values: Floats, most: int) -> Whole:
     """The columns of the `most` highest values of each row, equal ones by column."""
-    most = min(most, values.shape[1])
-    return np.argsort(-values, axis=1, kind="stable")[:, :most] if values.shape[1] <= 64 else _highest(values, most)
-
-
-def _highest(values: Floats, most: int) -> Whole:
-    some = np.sort(np.argpartition(-values, 4 * most, axis=1)[:, : 4 * most], axis=1)
-    order = np.argsort(-np.take_along_axis(values, some, axis=1), axis=1, kind="stable")[:, :most]
-    return np.take_along_axis(some, order, axis=1)
+    left, rows = values.copy(), np.arange(len(values))
+    found = np.empty((len(values), min(most, values.shape[1])), np.intp)
+    for k in range(found.shape[1]):  # a few times the highest of all is quicker than any sorting
+        found[:, k] = left.argmax(axis=1)
+        left[rows, found[:, k]] = -np.inf
+    return found
 
 
 class _Batch:
     """Some windows of one walk held against the catalogue."""
 
-    def __init__(self, heard: Heard, cat: Catalogue, frames: list[tuple[int, int]]) -> None:
-        self.heard, self.cat, self.frames = heard, cat, frames
+    def __init__(self, heard: Heard, cat: Catalogue, told: Told, frames: list[tuple[int, int]]) -> None:
+        self.heard, self.cat, self.told, self.frames = heard, cat, told, frames
         self.known = [Row(*row) for row in cat.rows]
         self.w = Windows(frames, heard.plan)
         self.likeness()
@@ -188,32 +190,24 @@ class _Batch:
 
     def names(self) -> None:
         """Components named in, near and before each window, signs and words of faults in it."""
-        cat, heard, w = self.cat, self.heard, self.w
+        cat, told, w = self.cat, self.told, self.w
         size, parts, many = len(self.frames), len(cat.component_at), len(cat.conditions)
-        here, near, topic = (np.zeros((size, parts), bool) for _ in range(3))
-        for h in heard.components:
-            column = cat.component_at[h.key]
-            here[w.holding(h), column] = True
-            near[w.after(h, NEAR_WORDS), column] = True
-            topic[w.after(h, TOPIC_WORDS), column] = True
-        self.here, self.near, self.topic = here, near & ~here, topic & ~here
-        self.signs, self.against = np.zeros((size, many), np.float32), np.zeros((size, many), np.float32)
-        for h in heard.signs:
-            rows, column = w.holding(h), cat.number[h.key]
-            if negated(heard.norms, h):
-                self.against[rows, column] += 1
-            else:
-                before = self.signs[rows, column]
-                worth = 0.5 + 0.5 * min(3, h.pattern.weight)
-                self.signs[rows, column] = np.maximum(before, worth) + np.where(before > 0, 0.3, 0.0)
-        for h in heard.unless:
-            self.against[w.holding(h), cat.number[h.key]] += 1.5
-        kinds = len(cat.fault_at)
-        self.faults, self.weak = np.zeros((size, kinds), bool), np.zeros((size, kinds), bool)
-        for table, hits in ((self.faults, heard.faults), (self.weak, heard.weak_faults)):
-            for h in hits:
-                if not negated(heard.norms, h):
-                    table[w.holding(h), cat.fault_at[h.key]] = True
+        self.here = self._holding(told.components, parts)
+        self.near = w.after(told.components, NEAR_WORDS, parts) & ~self.here
+        self.topic = w.after(told.components, TOPIC_WORDS, parts) & ~self.here
+        self.signs = best_signs(*w.holding(told.signs), (size, many))
+        rows, column, worth = w.holding(told.against)
+        against = np.bincount(rows * many + column, worth, size * many)
+        self.against = against.reshape(size, many).astype(np.float32)
+        self.faults = self._holding(told.faults, len(cat.fault_at))
+        self.weak = self._holding(told.weak_faults, len(cat.fault_at))
+
+    def _holding(self, some: Found, columns: int) -> Any:
+        """By window and column, whether the window holds a hit."""
+        rows, column, _ = self.w.holding(some)
+        out = np.zeros((len(self.frames), columns), bool)
+        out[rows, column] = True
+        return out
 
     # -- features of a window ---------------------------------------------------------------------------------------
 
@@ -237,23 +231,21 @@ class _Batch:
         self.put("ends_sentence", [b in hard or b == len(words) for _, b in self.frames])
         other = [bool(heard.speaker) and words[a].speaker != heard.speaker for a, _ in self.frames]
         self.put("other_speaker", other)
-        acts = {act: [h for h in heard.acts if h.key == act] for act in {h.key for h in heard.acts}}
-        weak = {act: [h for h in heard.weak_acts if h.key == act] for act in ("praise", "hypothetical")}
-        self.put("praise", np.minimum(2.0, w.count(acts.get("praise", []))))
-        self.put("praise_weak", np.minimum(3.0, w.count(weak["praise"])) / np.sqrt(length))
-        self.put("hypothetical_weak", np.minimum(2.0, w.count(weak["hypothetical"])))
+        told = self.told
+        self.put("praise", np.minimum(2.0, w.count(told.acts["praise"])))
+        self.put("praise_weak", np.minimum(3.0, w.count(told.weak_acts["praise"])) / np.sqrt(length))
+        self.put("hypothetical_weak", np.minimum(2.0, w.count(told.weak_acts["hypothetical"])))
         for act in SIDE_ACTS:
-            hits = acts.get(act, [])
+            hits = told.acts[act]
             self.put(act, w.count(hits) > 0)
             self.put(act + "_around", w.count_around(hits) > 0)
             self.put(act + "_before", w.count_before(hits, BEFORE_WORDS) > 0)
-        self.put("limitation", w.count(acts.get("limitation", [])) > 0)
-        self.put("correction_in", w.count(acts.get("correction", [])) > 0)
-        self.put("correction_after", w.count_after(acts.get("correction", []), AFTER_WORDS) > 0)
-        self.put("says_standing", w.count(heard.standing) > 0)
-        told = {h.start: h for h in heard.faults if not negated(heard.norms, h)}
-        self.put("fault_words", np.minimum(3, w.count(list(told.values()))))
-        self.put("fault_negated", np.minimum(2, w.count([h for h in heard.faults if negated(heard.norms, h)])))
+        self.put("limitation", w.count(told.acts["limitation"]) > 0)
+        self.put("correction_in", w.count(told.acts["correction"]) > 0)
+        self.put("correction_after", w.count_after(told.acts["correction"], AFTER_WORDS) > 0)
+        self.put("says_standing", w.count(told.standing) > 0)
+        self.put("fault_words", np.minimum(3, w.count(told.fault_words)))
+        self.put("fault_negated", np.minimum(2, w.count(told.faults_denied)))
 
     def _sounds(self) -> None:
         """What the ear hears in a window, where it begins and ends, and around it."""
@@ -282,13 +274,13 @@ class _Batch:
         self.put("ends", starts[w.b])
         self.put("start_logit", np.log(starts[w.a] + 1e-3))
         self.put("end_logit", np.where(w.b < len(part), np.log(starts[w.b] + 1e-3), 0.0))
-        inner = np.array([starts[a + 1 : b].max() if b - a > 1 else 0.0 for a, b in self.frames])
+        inner = np.where(w.b - w.a > 1, w.over(np.maximum, starts, 1), 0.0)
         total = np.concatenate([[0.0], np.cumsum(starts)])
         self.put("inner_most", inner)
         self.put("inner_logit", np.log(inner + 1e-3))
         self.put("inner_sum", np.minimum(4.0, total[w.b] - total[w.a + 1]))
-        self.put("least_finding", [part[a:b].min() for a, b in self.frames])
-        self.put("weakest", [np.sort(part[a:b])[: max(1, (b - a) // 4)].mean() for a, b in self.frames])
+        self.put("least_finding", w.over(np.minimum, np.append(part, 1.0)))
+        self.put("weakest", w.lowest_quarter(part))
 
     def _summary(self) -> None:
         """What the candidates of a window say together about the window."""
@@ -324,15 +316,8 @@ class _Batch:
 
     def _conditions(self) -> tuple[Whole, list[Row], Floats]:
         cat = self.cat
-        member = cat.of_component.T  # components by conditions, the part's own and those it may also be of
-        ours: Any = self.here @ member > 0
-        by_topic: Any = self.topic @ member > 0
-        tried = (self.signs > 0) & (ours | by_topic)
-        some = np.arange(len(self.frames))[:, None]
-        tried[some, highest(self.lex, TRIES)] |= np.take_along_axis(self.lex, highest(self.lex, TRIES), axis=1) > 0
-        if self.alike:
-            tried[some, highest(self.sims, TRIES)] = True
-        w, k = np.nonzero(tried)
+        w, k = self._tried()
+        ours, by_topic = self._any(self.here, w, k), self._any(self.topic, w, k)
         f = np.zeros((len(w), len(OWN)), np.float32)
 
         def put(name: str, values: Any) -> None:
@@ -348,18 +333,38 @@ class _Batch:
             put("chance_of_fault", self.kinds[w, cat.main_fault[k]])
         sign = np.minimum(2.5, self.signs[w, k])
         main = self.here[w, cat.main_component[k]]
-        component = np.where(main, 1.0, np.where(ours[w, k], 0.8, 0.0))
-        near = ~ours[w, k] & ((self.near @ member)[w, k] > 0)
+        component = np.where(main, 1.0, np.where(ours, 0.8, 0.0))
+        near = ~ours & self._any(self.near, w, k)
         put("sign", sign)
         put("against", np.minimum(2.0, self.against[w, k]))
         put("component", component)
         put("component_near", near)
-        put("component_topic", ~ours[w, k] & ~near & by_topic[w, k])
-        put("component_other", (self.here.sum(axis=1) > 0)[w] & ~ours[w, k])
+        put("component_topic", ~ours & ~near & by_topic)
+        put("component_other", self.here.any(axis=1)[w] & ~ours)
         put("sign_component", sign * np.maximum(component, 0.6 * near))
         put("fault", self.faults[w, cat.main_fault[k]])
         put("place", self._fit(w, cat.main_component[k]))
         return w, [self.known[n] for n in k.tolist()], f
+
+    def _tried(self) -> tuple[Whole, Whole]:
+        """Windows with the conditions that are tried on them: by their signs, by their words and by the ear."""
+        w, k = np.nonzero(self.signs)
+        of_it = self._any(self.here, w, k) | self._any(self.topic, w, k)
+        tried = np.zeros(self.signs.shape, bool)
+        tried[w[of_it], k[of_it]] = True
+        some, most = np.arange(len(self.frames))[:, None], highest(self.lex, TRIES)
+        tried[some, most] |= self.lex[some, most] > 0
+        if self.alike:
+            tried[some, highest(self.sims, TRIES)] = True
+        at, condition = np.nonzero(tried)
+        return at, condition
+
+    def _any(self, named: Any, w: Whole, k: Whole) -> Any:
+        """Whether a component of each condition, its own or one it may also be of, is named in its window's row."""
+        out = np.zeros(len(w), bool)
+        for column in self.cat.components_of.T:  # a condition of fewer components has its own several times
+            out |= named[w, column[k]]
+        return out
 
     def _fit(self, w: Whole, component: Whole) -> Floats:
         """Whether components are usually met where their windows are said."""
@@ -373,20 +378,21 @@ class _Batch:
     def _families(self) -> tuple[Whole, list[Row], Floats]:
         """Parts with the families of faults that are told of them, where words of both are near."""
         parts, kinds = list(self.cat.component_at), list(self.cat.fault_at)
-        named = np.where((self.here.sum(axis=1) > 0)[:, None], self.here, self.near)
-        told = self.faults | self.weak
-        some = np.flatnonzero(named.any(axis=1) & told.any(axis=1))
-        at, c, k = np.nonzero(named[some][:, :, None] & told[some][:, None, :])
-        w = some[at]
+        many = self.here.sum(axis=1)
+        named = np.where((many > 0)[:, None], self.here, self.near)
+        rows, named_at = np.nonzero(named)
+        of, told_at = np.nonzero(self.faults | self.weak)
+        each, pair = ranges(np.searchsorted(of, rows), np.searchsorted(of, rows, "right"))
+        w, c, k = rows[pair], named_at[pair], told_at[each]
         f = np.zeros((len(w), len(OWN)), np.float32)
 
         def put(name: str, values: Any) -> None:
             f[:, OWN_AT[name]] = values
 
         put("family", 1.0)
-        put("named", self.here.sum(axis=1)[w] > 0)
+        put("named", many[w] > 0)
         put("strong", self.faults[w, k])
-        put("components_here", self.here.sum(axis=1)[w])
+        put("components_here", many[w])
         if self.alike and len(w):
             put("best_sim", self.sims.max(axis=1)[w])
             put("best_chance", self.chance.max(axis=1)[w])

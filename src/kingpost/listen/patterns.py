@@ -94,27 +94,66 @@ class Hit(Generic[K]):
     end: int
 
 
+@dataclass(slots=True)
+class _Begun(Generic[K]):
+    """The patterns that a word may begin, in the order in which they were added, by what must come next."""
+
+    all: list[tuple[K, Pattern]] = field(default_factory=list)
+    alone: list[int] = field(default_factory=list)  # numbers in `all` of those that are one word
+    next: dict[str, list[int]] = field(default_factory=lambda: defaultdict(list))  # by the word right after
+    later: dict[str, list[int]] = field(default_factory=lambda: defaultdict(list))  # by one that may be further on
+
+    def add(self, key: K, pattern: Pattern) -> None:
+        """Add a pattern that begins with this word."""
+        number = len(self.all)
+        self.all.append((key, pattern))
+        if len(pattern.steps) == 1:
+            self.alone.append(number)
+            return
+        options, gap = pattern.steps[1]
+        for form in options:
+            (self.later if gap else self.next)[form].append(number)
+
+    def likely(self, words: Sequence[str | frozenset[str]], at: int) -> Sequence[int]:
+        """Those whose second word, where they have one, stands where it may; `at` is the place of the first."""
+        found = self.alone
+        if self.next and at + 1 < len(words):
+            found = found + [n for word in _options(words[at + 1]) for n in self.next.get(word, ())]
+        if self.later:
+            far = (word for one in words[at + 1 : at + 2 + GAP] for word in _options(one))
+            found = found + [n for word in far for n in self.later.get(word, ())]
+        return found if found is self.alone else sorted(set(found))
+
+
 @dataclass
 class Index(Generic[K]):
     """Many patterns with their owners; `find` meets each word of the text once."""
 
-    first: dict[str, list[tuple[K, Pattern]]] = field(default_factory=lambda: defaultdict(list))
+    first: dict[str, _Begun[K]] = field(default_factory=lambda: defaultdict(_Begun))
 
     def add(self, key: K, patterns: Iterable[str], plain: bool = False) -> None:
         """Add patterns that mean `key`."""
         for text in patterns:
             pattern = compile_pattern(text, plain)
             for form in sorted(pattern.steps[0][0]):
-                self.first[form].append((key, pattern))
+                self.first[form].add(key, pattern)
 
     def find(self, words: Sequence[str | frozenset[str]]) -> Iterator[Hit[K]]:
         """All hits, by start. A word may be a set: itself and what it may have been misheard for."""
         for at, word in enumerate(words):
-            for option in (word,) if isinstance(word, str) else sorted(word):
-                for key, pattern in self.first.get(option, ()):
+            for option in _options(word):
+                begun = self.first.get(option)
+                if begun is None:
+                    continue
+                for number in begun.likely(words, at):
+                    key, pattern = begun.all[number]
                     end = _match(pattern.steps, words, at)
                     if end:
                         yield Hit(key, pattern, at, end)
+
+
+def _options(word: str | frozenset[str]) -> Sequence[str]:
+    return (word,) if isinstance(word, str) else sorted(word)
 
 
 def _is(word: str | frozenset[str], options: frozenset[str]) -> bool:

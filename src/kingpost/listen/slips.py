@@ -8,7 +8,7 @@ about; the commonest never. The word as heard is always kept, and the mend is sh
 
 from __future__ import annotations
 
-from collections import defaultdict
+import bisect
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
@@ -17,11 +17,11 @@ from .ear import pieces
 from .lexicon import COMMON
 from .patterns import Hit, longest
 from .places import Where
-from .sounds import KIN, LONGEST, Name, apart, sound, sounds
+from .sounds import LONGEST, Name, sound, sounds
 from .words import Word
 
 COMMONEST, FREQUENT = 3000, 12000  # pieces are numbered about by how common they are, from 1996 on
-SHORTEST = 3
+SHORTEST = 3  # letters of a word that may be a slip
 NEAR = 14  # words on either side that make a context
 UNSURE = 0.6  # how sure the recogniser was of a word, below which it may well have been another
 SHORT, MIDDLE = 5, 8  # letters of a sound: shorter ones are not taken for another, longer ones may differ by more
@@ -37,41 +37,28 @@ class Slip:
     meant: str
 
 
-def index(cat: Catalogue) -> dict[str, tuple[str, ...]]:
-    """Trade words by the first letter of their sound."""
-    table: dict[str, set[str]] = defaultdict(set)
-    for word in cat.names:
-        if word.isalpha() and len(word) > SHORTEST and word not in COMMON:
-            table[sound(word)[:1]].add(word)
-    return {k: tuple(sorted(v)) for k, v in table.items()}
-
-
 def _rank(word: str) -> int:
     return pieces().get(word, 99999)
 
 
-def _like(word: str, table: dict[str, tuple[str, ...]]) -> tuple[str, ...]:
+def _like(word: str, cat: Catalogue) -> tuple[str, ...]:
     """Trade words that a heard word may have been, nearest first."""
     own, rank = sound(word), _rank(word)
     if rank < FREQUENT:
         most = 1.0 if len(word) >= 7 else 0.5
     else:
         most = 0.5 if len(own) < 4 else 1.0 if len(own) <= 7 else 1.5
-    firsts = {own[:1]} | {o for o in table if frozenset((o, own[:1])) in KIN}
     near = [
-        (d, o)
-        for f in sorted(firsts)
-        for o in table.get(f, ())
-        if abs(len(o) - len(word)) <= 2
-        and (d := apart(own, sound(o))) <= most
-        and (rank >= FREQUENT or d < 1 or (o[0], o[-1]) == (word[0], word[-1]))
+        (far, name.words[0])
+        for far, name in cat.words.within(own, most, int(4 * most))  # changed for its kin, at 0.5, a letter is two bits
+        if abs(len(name.words[0]) - len(word)) <= 2
+        and (rank >= FREQUENT or far < 1 or (name.words[0][0], name.words[0][-1]) == (word[0], word[-1]))
     ]
-    return tuple(o for d, o in sorted(near) if d == min(near)[0])[:3]
+    return tuple(o for far, o in sorted(near) if far == min(near)[0])[:3]
 
 
 def slips(norms: Sequence[str], where: Sequence[Where], cat: Catalogue) -> list[Slip]:
     """Every word that was probably a trade word."""
-    table = index(cat)
     tried: dict[int, tuple[str, ...]] = {}
     maybe: list[str | frozenset[str]] = []
     memo: dict[str, tuple[str, ...]] = {}
@@ -80,7 +67,7 @@ def slips(norms: Sequence[str], where: Sequence[Where], cat: Catalogue) -> list[
         known = word in cat.vocabulary or word in COMMON or _rank(word) < COMMONEST
         if word.isalpha() and len(word) >= SHORTEST and not known:
             if word not in memo:
-                memo[word] = _like(word, table)
+                memo[word] = _like(word, cat)
             options = memo[word]
         if options:
             tried[at] = options
@@ -119,8 +106,9 @@ def runs(words: Sequence[Word], where: Sequence[Where], cat: Catalogue) -> tuple
 
     Words that are one in the name become one Word, whose text is still all that was heard.
     """
-    taken = {k for h in longest(cat.component_index.find([w.norm for w in words])) for k in range(h.start, h.end)}
-    near = _systems(words, cat)
+    hits = list(cat.component_index.find([w.norm for w in words]))
+    taken = {k for h in longest(hits) for k in range(h.start, h.end)}
+    near = _Systems(hits, cat)
     out, mended, at = list[Word](), list[Slip](), 0
     while at < len(words):
         found = _run(words, at, where[at], near, taken, cat)
@@ -139,13 +127,21 @@ def runs(words: Sequence[Word], where: Sequence[Where], cat: Catalogue) -> tuple
     return out, mended
 
 
-def _systems(words: Sequence[Word], cat: Catalogue) -> list[tuple[int, str]]:
-    hits = cat.component_index.find([w.norm for w in words])
-    return [(h.start, cat.trade.components[h.key].system) for h in hits]
+class _Systems:
+    """The systems of the parts that a walk names, asked by word."""
+
+    def __init__(self, hits: Sequence[Hit[str]], cat: Catalogue) -> None:
+        self.at = [h.start for h in hits]
+        self.systems = [cat.trade.components[h.key].system for h in hits]
+
+    def around(self, at: int) -> set[str]:
+        """Those that are talked about around a word."""
+        first, last = bisect.bisect_left(self.at, at - NEAR), bisect.bisect_right(self.at, at + NEAR)
+        return set(self.systems[first:last])
 
 
 def _run(
-    words: Sequence[Word], at: int, here: Where, near: Sequence[tuple[int, str]], taken: set[int], cat: Catalogue
+    words: Sequence[Word], at: int, here: Where, near: _Systems, taken: set[int], cat: Catalogue
 ) -> tuple[int, Name] | None:
     """How many words from here were heard for which name, the nearest in sound; None where they are what they are."""
     best: tuple[float, int, Name] | None = None
@@ -183,11 +179,10 @@ def _changed(heard: Sequence[str], meant: Sequence[str]) -> int:
     return len(sounds(tuple(w for w in heard if w not in meant)))
 
 
-def _borne_out(name: Name, at: int, here: Where, near: Sequence[tuple[int, str]], cat: Catalogue) -> bool:
+def _borne_out(name: Name, at: int, here: Where, near: _Systems, cat: Catalogue) -> bool:
     """Whether the part it would name belongs where the speaker is, or to what is talked about just then."""
-    around = {system for k, system in near if abs(k - at) <= NEAR}
-    for hit in cat.component_index.find(name.words):
-        part = cat.trade.components[hit.key]
+    around = near.around(at)
+    for part in cat.named_by(name.words):
         if here.place is not None and {here.place.id, here.place.within} & set(part.places):
             return True
         if part.system in around:

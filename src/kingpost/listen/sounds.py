@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -29,6 +29,7 @@ SPELT = (  # spelling, and how it sounds
     ("(?<=..)e$", ""),
 )
 KIN = {frozenset(p) for p in ("kg", "td", "pb", "fv", "sj", "ei", "ae", "ou", "mn", "th", "st", "ts")}
+FIRSTS = {c: frozenset[str]().union(*(p for p in KIN if c in p)) for p in KIN for c in p}  # letters that begin alike
 LETTERS = dict(zip("bcdgptvjk", "be se de je pe te ve ja ka".split(), strict=True))  # "P-trap" is heard as "pee trap"
 LONGEST = 3  # words of one name, or of what was heard for it
 
@@ -72,7 +73,7 @@ def apart(one: str, other: str, most: float = 99.0) -> float:
             return most + 1.0
         last, row[0] = row[0], float(i)
         for j, b in enumerate(other, 1):
-            change = 0.0 if a == b else 0.5 if frozenset((a, b)) in KIN else 1.0
+            change = 0.0 if a == b else 0.5 if b in FIRSTS.get(a, ()) else 1.0
             last, row[j] = row[j], min(row[j] + 1, row[j - 1] + 1, last + change)
     return row[-1]
 
@@ -97,12 +98,12 @@ class Name:
 class Sounds:
     """Trade names by how they sound."""
 
-    def __init__(self, names: Iterable[tuple[str, ...]]) -> None:
+    def __init__(self, names: Iterable[tuple[str, ...]], by: Callable[[tuple[str, ...]], str] = sounds) -> None:
         self._by: dict[tuple[str, int], list[Name]] = defaultdict(list)
         self._names = frozenset(names)
         self._memo: dict[tuple[tuple[str, ...], float], tuple[tuple[float, Name], ...]] = {}
         for words in sorted(self._names):
-            heard = sounds(words)
+            heard = by(words)
             self._by[heard[:1], len(heard)].append(Name(words, heard, _letters(heard)))
         self._same: dict[str, tuple[Name, ...]] = {}
         for many in self._by.values():
@@ -114,6 +115,11 @@ class Sounds:
         """From the patterns of the trade data; those with choices or gaps name nothing that can be said."""
         plain = (tuple(p.lower().replace("'", "").replace("-", " ").split()) for many in patterns for p in many)
         return cls({w for w in plain if len(w) <= LONGEST and all(x.isalpha() for x in w) and len("".join(w)) > 3})
+
+    @classmethod
+    def of_words(cls, words: Iterable[str]) -> Sounds:
+        """From single words, each as it sounds by itself."""
+        return cls(((w,) for w in words), lambda one: sound(one[0]))
 
     def same(self, words: tuple[str, ...]) -> tuple[tuple[float, Name], ...]:
         """Names that sound just like the words; one look, so that it may be asked of every word."""
@@ -128,16 +134,17 @@ class Sounds:
 
     def _near(self, words: tuple[str, ...], most: float) -> tuple[tuple[float, Name], ...]:
         heard = sounds(words)
-        bits, room, found = _letters(heard), int(2 * most) + 1, list[tuple[float, Name]]()
-        firsts = {heard[:1], *(c for pair in KIN if heard[:1] in pair for c in pair)}
-        for first in sorted(firsts):
+        found = [(far, name) for far, name in self.within(heard, most, int(2 * most) + 1) if name.words != words]
+        return tuple(sorted(found, key=lambda f: (f[0], len(f[1].words), f[1].words)))
+
+    def within(self, heard: str, most: float, room: int) -> Iterator[tuple[float, Name]]:
+        """Names within `most` of a sound that begin like it, and how far off; at most `room` letters not in both."""
+        bits = _letters(heard)
+        for first in sorted({heard[:1], *FIRSTS.get(heard[:1], ())}):
             for length in range(max(1, len(heard) - int(most)), len(heard) + int(most) + 1):
                 for name in self._by.get((first, length), ()):
-                    if (bits ^ name.letters).bit_count() <= room and name.words != words:
-                        far = apart(heard, name.sound, most)
-                        if far <= most:
-                            found.append((far, name))
-        return tuple(sorted(found, key=lambda f: (f[0], len(f[1].words), f[1].words)))
+                    if (bits ^ name.letters).bit_count() <= room and (far := apart(heard, name.sound, most)) <= most:
+                        yield far, name
 
     def like(self, norms: Sequence[str], most: int = 24) -> list[str]:
         """Names that stretches of heard words may have been, nearest first: what to listen for a second time."""
