@@ -8,10 +8,9 @@ rules with the half called `tuned`; the half called `kept` was measured at the s
 A line: half | kind | what is said | what it tells.
 readings  `value unit quantity part`, joined by `;`. `a|b`: either. `?` first: may be taken for a reading or not.
 limits    {} around the words of the limit; without them there is none.
-handled   `thing back` or `thing open`, joined by `;`; so are opening and closing, a third set: what is left changed, what is
-          put back.
-looking   room | what is said there | `part way`, joined by `;`: a part of parts.toml and a wording that it must show, either
-          alone too; `! part way` must not show.
+handled   `thing back` or `thing open`, joined by `;`; so are `opening` (what is left changed) and `closing` (put back).
+looking   room | what is said there | `part way`, joined by `;`: a part of parts.toml and a wording that it must show,
+          or one of the two; `! part way` must not show.
 Each passage is heard twice: as written, and in small letters without a stop, as many recognisers give it.
 """
 

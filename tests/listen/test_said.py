@@ -26,9 +26,35 @@ def test_limits_are_told_as_reason_or_consequence(half: str, recall: float, extr
     assert got["extra"] <= extra, misses
 
 
-@pytest.mark.parametrize(("half", "recall", "extra"), [("tuned", 0.85, 4), ("kept", 0.40, 30)])
+@pytest.mark.parametrize(("half", "recall", "extra"), [("tuned", 0.90, 4), ("kept", 0.68, 20)])
 def test_what_was_changed_is_told_with_its_end(half: str, recall: float, extra: int) -> None:
     misses: list[str] = []
     got = said.score_handled(half, misses)
     assert got["right"] >= (recall - 0.05) * got["told"], misses
+    assert got["extra"] <= extra, misses
+
+
+@pytest.mark.parametrize(("half", "recall", "right", "extra"), [("tuned", 0.85, 0.85, 4), ("kept", 0.70, 0.65, 4)])
+def test_what_stands_changed_is_heard_in_ordinary_words(half: str, recall: float, right: float, extra: int) -> None:
+    misses: list[str] = []
+    got = said.score_opening(half, misses)
+    assert got["got"] >= recall * got["told"], misses
+    assert got["right"] >= right * got["told"], misses
+    assert got["extra"] <= extra, misses
+
+
+@pytest.mark.parametrize(("half", "recall", "right", "extra"), [("tuned", 0.90, 0.84, 4), ("kept", 0.85, 0.70, 6)])
+def test_what_is_put_back_is_heard_in_ordinary_words(half: str, recall: float, right: float, extra: int) -> None:
+    misses: list[str] = []
+    got = said.score_closing(half, misses)
+    assert got["got"] >= recall * got["told"], misses
+    assert got["right"] >= right * got["told"], misses
+    assert got["extra"] <= extra, misses
+
+
+@pytest.mark.parametrize(("half", "recall", "extra"), [("tuned", 0.92, 0), ("kept", 0.85, 4)])
+def test_looking_is_heard_in_ordinary_words(half: str, recall: float, extra: int) -> None:
+    misses: list[str] = []
+    got = said.score_looking(half, misses)
+    assert got["got"] >= recall * got["told"], misses
     assert got["extra"] <= extra, misses

@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from kingpost.judge.findings import digest
+from kingpost.listen.catalogue import catalogue
 from kingpost.visit.owed import Loop, Matter, Owed, SafetyCard, ToldNow, Watched
 from kingpost.visit.record import Record, Remark
 
@@ -25,6 +26,7 @@ from .safety import cards
 from .slips import slips
 from .told import tells, told_now
 from .watch import watch
+from .words import has, normed
 
 UNCLEAR = "unclear"
 DECIDE = "decide in decisions.jsonl"
@@ -60,18 +62,19 @@ def _in_order(record: Record) -> Record:
 def _worked_out(record: Record, ledger: Ledger, given: Given) -> Owed:
     made = loops(record.as_found, record, given)
     told, safety, watched = told_now(record, given), cards(record, given), watch(record, ledger.house, given)
+    clashed = _clashes(record, ledger, given)
     matters = [
         *_told(told, record),
         *_loops(made),
         *_gaps(ledger, given),
-        *_clashes(record, ledger, given),
+        *clashed,
         *_slips(record, given),
         *_formal(record, given),
         *_lint(record, given),
         *_pencil(record),
-        *_loose(record),
+        *_loose(record, _settled(record, ledger, given, told) | _asked(clashed)),
         *_photos(record),
-        *_limits(record, safety),
+        *_limits(record, safety, _asked(clashed)),
         *_watched(watched),
     ]
     answered = [_answered(m, given) for m in matters]
@@ -216,13 +219,40 @@ def _pencil(record: Record) -> list[Matter]:
     ]
 
 
-def _loose(record: Record) -> list[Matter]:
-    """Remarks with no use and no reason, and remarks that became nothing though they have a use."""
+def _asked(matters: Sequence[Matter]) -> frozenset[str]:
+    """Remarks that a question rests on already: one question to a remark is enough."""
+    return frozenset(str(e["remark"]) for m in matters for e in m.evidence if "remark" in e)
+
+
+def _settled(record: Record, ledger: Ledger, given: Given, told: Sequence[ToldNow]) -> frozenset[str]:
+    """Remarks that were not made out and still have an end: a denial, a telling, a sound state that shows looking."""
+    out = {str(e["remark"]) for marks in ledger.house.absent.values() for e in marks if "remark" in e}
+    out |= {str(e["remark"]) for t in told for e in t.evidence if "remark" in e}
+    shows = {str(e["remark"]) for c in ledger.cells if c.state == "done" for e in c.evidence if "remark" in e}
+    ill = catalogue(given.trade)
+    for r in record.remarks:
+        if r.id not in shows or r.id in out:
+            continue
+        words = normed(r.text)
+        faults = [*ill.fault_index.find(words), *ill.weak_fault_index.find(words), *ill.sign_index.find(words)]
+        plain = any(has(r.text, given.standards.sweeps[k].said) for k in ("state", "told_plain"))
+        if plain and not faults and not has(r.text, given.standards.sweeps["but"].said):
+            out.add(r.id)
+    return frozenset(out)
+
+
+def _loose(record: Record, settled: frozenset[str]) -> list[Matter]:
+    """Remarks with no use and no reason, and remarks that became nothing though they have a use.
+
+    settled     remarks that were not made out, and still have an end (`_settled`), or are asked about already
+    """
     mend = f"{DECIDE}: use, or set_aside with why"
     held = {f.id for f in record.findings} | {q.id for q in record.readings}
     held |= {x.id for x in record.limitations} | {a.id for a in record.as_found}
     out = []
     for r in record.remarks:
+        if r.id in settled:
+            continue
         loose = r.use == "set_aside" and (r.why_set_aside.startswith(UNCLEAR) or not r.why_set_aside)
         orphan = r.use in ("finding", "limitation", "reading", "as_found") and not held & set(r.into)
         if loose or orphan:
@@ -244,11 +274,14 @@ def _photos(record: Record) -> list[Matter]:
     ]
 
 
-def _limits(record: Record, safety: Sequence[SafetyCard]) -> list[Matter]:
-    """Limits without a reason. Where a reason to stay out applies to that place, it is offered."""
+def _limits(record: Record, safety: Sequence[SafetyCard], asked: frozenset[str]) -> list[Matter]:
+    """Limits without a reason. Where a reason to stay out applies to that place, it is offered.
+
+    asked   remarks that a contradiction asks about: whether it is a limit at all, its answer says
+    """
     out = []
     for x in record.limitations:
-        if x.code:
+        if x.code or asked & {str(e["remark"]) for e in x.evidence if "remark" in e}:
             continue
         offers = [r for c in safety if x.id in c.limited for r in c.reasons]
         offer = f" A reason that applies there: {offers[0].says} (code {offers[0].reason})." if offers else ""

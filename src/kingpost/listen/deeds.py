@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from kingpost.trade.model import HandledThing, Trade
+
+MEANS = "means_"  # how the ids of handling.toml begin that hold deeds meaning one little word
 
 
 def singular(word: str) -> str:
@@ -28,6 +31,14 @@ class Deeds:
     restores: frozenset[str] = frozenset()
     stays: frozenset[str] = frozenset()
     toggles: frozenset[str] = frozenset()
+    means: dict[str, str] = field(default_factory=dict)  # deed -> the little word that it comes to: "killed" -> "off"
+    by_verb: dict[str, tuple[str, ...]] = field(default_factory=dict)  # deed -> the things that it may mean by itself
+
+    def at(self, norms: Sequence[str], k: int) -> str:
+        """The id of the thing named by word k, by itself or as the end of a name of two: "ground fault"."""
+        if k and (pair := self.thing(f"{norms[k - 1]} {norms[k]}")):
+            return pair
+        return self.thing(norms[k])
 
     def thing(self, word: str) -> str:
         """The id of the thing that a word names, or ""."""
@@ -42,6 +53,10 @@ def deeds(trade: Trade) -> Deeds:
     """The words of handling in a set of trade data."""
     words = {h.id: frozenset(h.patterns) for h in trade.handling.values()}
     toggles = {w for t in trade.handled.values() for w in (*t.opens, *t.closes)}
+    verbs: dict[str, tuple[str, ...]] = {}
+    for t in sorted(trade.handled.values(), key=lambda t: -len(t.verbs)):  # the one most told of so comes first
+        for v in t.verbs:
+            verbs[v] = (*verbs.get(v, ()), t.id)
     return Deeds(
         dict(trade.handled),
         {w: t.id for t in trade.handled.values() for w in t.said},
@@ -49,4 +64,6 @@ def deeds(trade: Trade) -> Deeds:
         words.get("restores", frozenset()),
         words.get("stays", frozenset()),
         frozenset(toggles),
+        {w: h.id.removeprefix(MEANS) for h in trade.handling.values() if h.id.startswith(MEANS) for w in h.patterns},
+        verbs,
     )

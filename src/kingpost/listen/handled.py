@@ -14,6 +14,7 @@ from .deeds import Deeds
 from .heard import Heard, Spans
 from .lexicon import MINE, NOUN_AFTER, NOUN_BEFORE
 from .patterns import Hit
+from .standing import others, stands
 
 ALONE, BACKED = 0.4, 0.01  # chance by ear that decides alone, and that with words of handling in it
 NEAR = 25  # words over which a thing that was named is still meant by "it"
@@ -25,14 +26,20 @@ ARTICLES = frozenset("the a an it this that his her my their these those here th
 AFTER_BACK = frozenset("on in off up down to at where over again now together as like the how and so".split())
 SWAPS = (("on", "off"), ("open", "shut"), ("open", "closed"), ("up", "down"))
 ASIDE = frozenset("of from in at under behind by to over with near for inside against beside".split())
+SEEING = frozenset("see check reach read test look get".split())  # "unplugged the fridge to see the outlet"
 AFTER_THING = frozenset("off on out".split())  # "the cover's off the panel": what follows is not what was changed
 RUNNING = frozenset("ran run running set think started starting pulling pushing".split())  # told of too much to decide
 ENDED = frozenset("done finished through empty running".split())
 SIDED = frozenset("the on to at from of front rear upper lower far back your my her".split())  # "the left one"
 IT = frozenset("it its them theyre that thats both all".split())
-PAST = frozenset("took shut threw lit slid".split())
+PAST = frozenset("took shut threw lit slid cut hit set swung undid".split())
+BARE = 3  # words of a clause that names nothing and still puts back
+FEEDS = frozenset("ground_fault arc_fault breaker switch power disconnect".split())  # what else comes back with them
+ITS = frozenset("its thats theyre".split())
 SHORT = 6  # words of a clause in which "it" alone is put back
+BACK_WHERE = frozenset("out the in round around".split())
 NOT_BACK = frozenset("wouldnt wont doesnt dont didnt cant couldnt not never isnt nobody".split())
+LIT = frozenset("furnace burner boiler range oven stove heater pilot fireplace log broiler".split())
 FASTENERS = frozenset("screw screws bolt bolts".split())
 DEED_CHANCE = 0.05  # chance by ear from which a thing told open counts, if it is also told put back or left
 NOT_HIS = frozenset("if when you should would could always never they he she seller owner".split()) | frozenset(
@@ -70,6 +77,7 @@ class _Clause:
     restores: bool
     stays: bool
     maybe: bool = False  # nothing but a thing and a little word: "filter's out"
+    by_verb: bool = False  # its things are only those that the deed may mean: "tripped it"
     changed: bool = True  # a word of changing or restoring stands in it, not only one of ending: "done"
 
 
@@ -90,7 +98,13 @@ def _clauses(heard: Heard, deeds: Deeds) -> list[_Clause]:
             continue
         for x, y in _cut(heard, a, b):
             inside = hits.inside(x, y)
-            if heard.sound is None:
+            around = heard.norms[a:b]
+            own = () if aside.inside(a, b) else stands(heard.norms[x:y], deeds, around)
+            if others(heard.norms[x:y]):
+                continue
+            if own:
+                sure, maybe = True, False
+            elif heard.sound is None:
                 if not inside or aside.inside(a, b) or not any(_is_deed(heard, h) for h in inside):
                     continue
                 sure = maybe = False
@@ -100,7 +114,11 @@ def _clauses(heard: Heard, deeds: Deeds) -> list[_Clause]:
                 sure = his or heard.act(x, y)["handling"] >= ALONE
                 maybe = not sure and not (inside and (chance >= BACKED or any(h.key == "closes" for h in inside)))
             clause = _read(heard, deeds, x, y, inside, sure, maybe)
-            if maybe and clause is not None and not _may(heard, clause):
+            if own and clause is not None and not clause.restores:
+                clause = replace(clause, things=own, opens=True, closes=False)
+            elif own:
+                clause = clause or _Clause(x, y, own, True, False, True, False, False)
+            if maybe and clause is not None and not _may(heard, clause, deeds):
                 continue
             if clause is not None:
                 found.append(clause)
@@ -128,13 +146,15 @@ def _cut(heard: Heard, a: int, b: int) -> list[tuple[int, int]]:
     return out
 
 
-def _may(heard: Heard, clause: _Clause) -> bool:
+def _may(heard: Heard, clause: _Clause, deeds: Deeds) -> bool:
     """Whether a clause of nothing but a thing and a little word is worth keeping for what may come."""
     if clause.stays:
         return heard.act(clause.start, clause.end)["handling"] >= DEED_CHANCE
     norms = heard.norms[clause.start : clause.end]
     if NOT_HIS & set(norms):
         return False
+    if not clause.things and len(norms) <= BARE and norms[0] in {*deeds.changes, *deeds.restores, *ITS}:
+        return True  # "it's down", "shut it", "folded up": closes what was told open, if it is the opposite
     if clause.closes:  # "oven's off", "it's in": closes what was told open, and nothing else
         return bool(clause.things) or (bool(IT & set(norms)) and len(norms) <= SHORT)
     return bool(clause.things) and clause.opens
@@ -145,7 +165,7 @@ def _his_deed(heard: Heard, deeds: Deeds, a: int, b: int) -> bool:
     norms = heard.norms[a:b]
     begins = a == 0 or a in heard.plan.hard or bool(heard.words[a - 1].stop)
     if begins and norms[0] in deeds.changes - RUNNING and (norms[0].endswith("ed") or norms[0] in PAST):
-        own = _things(norms[1:], deeds)  # "Pulled the filter."
+        own = _things(norms[1:], deeds) or norms[0] in deeds.by_verb  # "Pulled the filter.", "Tripped it."
         if own and not NOT_HIS & set(norms):
             return True
     for k, word in enumerate(norms[:-1]):
@@ -153,7 +173,7 @@ def _his_deed(heard: Heard, deeds: Deeds, a: int, b: int) -> bool:
             continue
         verb = next((n for n in norms[k + 1 : k + 3] if n not in ("just", "then", "only", "also", "now")), "")
         told = verb in deeds.changes - RUNNING or verb in deeds.stays or verb in ("turn", "open", "close", "pull")
-        if told and not NOT_HIS & set(norms[: k + 3]) and _things(norms, deeds):
+        if told and not NOT_HIS & set(norms[: k + 3]) and (_things(norms, deeds) or verb in deeds.by_verb):
             return True
     return False
 
@@ -162,8 +182,14 @@ def _things(norms: Sequence[str], deeds: Deeds) -> tuple[str, ...]:
     """The things that a clause tells of, the likeliest first; those told as a place or a likeness only if alone."""
     found: list[tuple[bool, str]] = []
     for k, word in enumerate(norms):
-        thing = deeds.thing(word)
+        thing = deeds.at(norms, k)
         before = [n for n in norms[max(0, k - 3) : k] if n not in ARTICLES]
+        if word == "lights" and k and (norms[k - 1] in LIT or norms[k - 1] in IT):
+            continue  # "so the furnace lights" tells of no lamp
+        if word == "plug" and norms[max(0, k - 2) : k] in (["pulled", "the"], ["pull", "the"]):
+            continue  # of a tub
+        if thing and word in ("heating", "cooling") and k and norms[k - 1] in (*IT, "is", "and"):
+            continue  # "it's cooling now" names no thermostat
         if not thing or word in FASTENERS or (before and before[-1] in MINE and word in ("switch", "plug", "light")):
             continue
         lead = norms[k - 1] if k and norms[k - 1] not in ARTICLES else norms[k - 2] if k > 1 else ""
@@ -171,13 +197,20 @@ def _things(norms: Sequence[str], deeds: Deeds) -> tuple[str, ...]:
         if compound and found:
             found.append((found[-1][0], thing))
             continue
-        placed = lead in ASIDE or (lead in AFTER_THING and bool(found)) or lead in ("as", "like")
+        placed = lead in ASIDE or lead in SEEING or (lead in AFTER_THING and bool(found)) or lead in ("as", "like")
         found.append((placed, thing))
     own = [t for placed, t in found if not placed]
     rest = [t for placed, t in found if placed]
+    if not own and (meant := _by_verb(norms, deeds)):  # "tripped the one by the sink"
+        return meant
     if not found and any(w in FASTENERS for w in norms) and any(w in ("out", "off") for w in norms):
         own = [t for w in norms if w in FASTENERS and (t := deeds.thing(w))]
     return tuple(dict.fromkeys(reversed(own or rest)))
+
+
+def _by_verb(norms: Sequence[str], deeds: Deeds) -> tuple[str, ...]:
+    """The things that a deed means by itself, the likeliest first: what is tripped is a ground-fault device."""
+    return next((deeds.by_verb[w] for w in norms if w in deeds.by_verb), ())
 
 
 def _read(
@@ -197,7 +230,8 @@ def _read(
         return None
     if not (sure or maybe) and opens and not closes and not any(_is_deed(heard, h) for h in inside):
         return None
-    return _Clause(a, b, things, opens, closes, sure, restores, stays, maybe, restores or changed)
+    by_verb = bool(things) and things == _by_verb(norms, deeds)
+    return _Clause(a, b, things, opens, closes, sure, restores, stays, maybe, by_verb, restores or changed)
 
 
 def _stays(norms: Sequence[str], k: int, deeds: Deeds) -> bool:
@@ -213,6 +247,8 @@ def _restores(norms: Sequence[str], k: int, deeds: Deeds) -> bool:
         return False
     if NOT_BACK & set(norms[max(0, k - 3) : k]):  # "it wouldn't go back"
         return False
+    if norms[k] == "back" and k and norms[k - 1] in BACK_WHERE:  # "the hose out back"
+        return False
     if norms[k] == "again":  # "measure again" puts nothing back
         return any(w in deeds.toggles or w in deeds.changes for w in norms)
     return norms[k] != "back" or k + 1 == len(norms) or norms[k + 1] in AFTER_BACK
@@ -221,12 +257,19 @@ def _restores(norms: Sequence[str], k: int, deeds: Deeds) -> bool:
 def _toggles(norms: Sequence[str], deeds: Deeds) -> list[str]:
     """The little words by which something is changed; not those that only lead to a noun ("in the hall", "on it")."""
     after = (*norms[1:], "")
-    return [w for w, n in zip(norms, after, strict=True) if w in deeds.toggles and not (w in LEADING and n in ARTICLES)]
+    found = [
+        w for w, n in zip(norms, after, strict=True) if w in deeds.toggles and not (w in LEADING and n in ARTICLES)
+    ]
+    if "back" in found and not any(_restores(norms, k, deeds) for k, w in enumerate(norms) if w == "back"):
+        found.remove("back")  # "the back gate"
+    return found + [deeds.means[w] for w in norms if w in deeds.means]
 
 
 def _follow(clause: _Clause, heard: Heard, deeds: Deeds, out: list[Handled]) -> None:
     """Let one clause open or close something."""
     span = (clause.start, clause.end)
+    if clause.by_verb and (last := _meant(clause, heard, deeds)) and set(last) & set(clause.things):
+        clause = replace(clause, things=tuple(dict.fromkeys((*last, *clause.things))))
     if clause.stays:
         _leave(clause, heard, deeds, out)
         return
@@ -241,7 +284,10 @@ def _follow(clause: _Clause, heard: Heard, deeds: Deeds, out: list[Handled]) -> 
     if clause.closes and not _changed(clause, heard, deeds):
         things = clause.things or _meant(clause, heard, deeds)
         repeated = any(
-            h.closed and clause.start - h.closed[1] < SAME and _any_same(h.things, things, deeds) for h in out
+            h.closed
+            and clause.start - h.closed[1] < SAME
+            and (_any_same(h.things, things, deeds) or FEEDS & set(h.things[:1]))
+            for h in out
         )
         if clause.sure and things and not repeated:
             out.append(_made(things, span, span, deeds))
@@ -284,12 +330,15 @@ def _any_same(some: Sequence[str], others: Sequence[str], deeds: Deeds) -> bool:
 
 def _waiting(clause: _Clause, deeds: Deeds, out: Sequence[Handled]) -> int | None:
     """What stands open and is meant: the last of that name, else of its kin, else, unnamed, the last of all."""
-    open_ones = [k for k, h in enumerate(out) if h.closed is None and h.opened[0] < clause.start]
+    sure = bool(clause.things) and not clause.by_verb  # what was said to stay so is closed only by its name
+    open_ones = [
+        k for k, h in enumerate(out) if h.closed is None and h.opened[0] < clause.start and (sure or not h.left)
+    ]
     told = [k for k in open_ones if not out[k].maybe]
     for ones, far in ((told, 10**6), (open_ones, FAR)):
         near = [k for k in ones if clause.start - out[k].opened[1] < far]
         named = [k for k in near if set(out[k].things) & set(clause.things)]
-        akin = [k for k in near if _any_same(out[k].things, clause.things, deeds)]
+        akin = [k for k in near if clause.things and _any_same(out[k].things, clause.things[:1], deeds)]
         if named or akin:
             return (named or akin)[-1]
     for ones, far in ((told, FAR), (open_ones, SOON)):
@@ -316,10 +365,14 @@ def _changed(clause: _Clause, heard: Heard, deeds: Deeds) -> bool:
 
 def _meant(clause: _Clause, heard: Heard, deeds: Deeds) -> tuple[str, ...]:
     """What "it" is: the thing named last before."""
+    norms, placed = heard.norms, ""
     for k in range(clause.start - 1, max(-1, clause.start - NEAR), -1):
-        if t := deeds.thing(heard.norms[k]):
+        t = deeds.at(norms, k)
+        lead = norms[k - 1] if k and norms[k - 1] not in ARTICLES else norms[k - 2] if k > 1 else ""
+        if t and lead not in ASIDE:
             return (t,)
-    return ()
+        placed = placed or t  # "this plug by the slider": the slider only if nothing else was named
+    return (placed,) if placed else ()
 
 
 def _is_deed(heard: Heard, hit: Hit[str]) -> bool:

@@ -70,6 +70,7 @@ class Indexes:
     ways: Index[str]
     sweeps: Index[str]
     rooms: Index[str]
+    here: dict[str, Index[str]]  # by place or level: what names a part only there
 
 
 _BUILT: dict[tuple[int, int], tuple[Trade, Standards, Indexes]] = {}
@@ -80,11 +81,13 @@ def indexes(trade: Trade, standards: Standards) -> Indexes:
     kept = _BUILT.get((id(trade), id(standards)))
     if kept is not None:
         return kept[2]
-    made = Indexes(Index(), Index(), Index(), places.index(trade))
+    made = Indexes(Index(), Index(), Index(), places.index(trade), {})
     for c in trade.components.values():
         made.parts.add(c.id, c.said)
     for p in standards.parts.values():
         made.parts.add(f"part:{p.id}", p.said)
+        for place, patterns in p.here.items():
+            made.here.setdefault(place, Index()).add(f"part:{p.id}", patterns)
     for w in standards.wordings.values():
         made.ways.add(w.id, w.said)
     for s in standards.sweeps.values():
@@ -173,13 +176,14 @@ def _one(
     carried = before[1] if before and close else ()
     going_on = before is not None and close and not STOPS.search(before[0].text[-1:])  # `hear` cut a sentence in two
     made: list[Look] = []
+    named_only: list[Look] = []  # shows nothing yet: "Outlet's a GFCI," and then "tripped it"
     pieces = [words[a:b] for a, b in _statements(text)]
-    named = [_met(longest(index.parts.find(p)), here, trade) for p in pieces]
+    named = [_met(longest([*index.parts.find(p), *_here(p, here, index)]), here, trade) for p in pieces]
     for k, piece in enumerate(pieces):
         parts, marks = named[k], {h.key: h for h in index.sweeps.find(piece)}
         tail = itertools.takewhile(lambda j: not named[j], range(k + 1, len(pieces)))
         ways = frozenset(h.key for j in (k, *tail) for h in index.ways.find(pieces[j]))
-        if "later" in marks and remark.use != "finding":
+        if "postponed" in marks or ("later" in marks and remark.use != "finding"):
             continue
         if "rest" in marks:
             found.rests.append(Look("", *at, ways, True, _extent(marks)))
@@ -187,9 +191,11 @@ def _one(
         for h in parts:
             if h.key in denied:
                 found.absent.append(Look(h.key, *at))
-            elif told or ways:
+            elif told or ways or "state" in marks:
                 every = _every(h, marks)
                 made.append(Look(h.key, *at, ways, every, _extent(marks) if every else "", _count(piece, h)))
+            else:
+                named_only.append(Look(h.key, *at, count=_count(piece, h)))
         if k == 0 and ways and (not parts or going_on):
             for old in carried:
                 count = 0 if old.ways else old.count
@@ -197,7 +203,15 @@ def _one(
     found.looks += made
     if told and remark.use != "limitation":
         found.looks.append(Look("", *at, frozenset(h.key for h in index.ways.find(words))))
-    return tuple(made)
+    return tuple(made or named_only)
+
+
+def _here(words: Sequence[str], here: Place | None, index: Indexes) -> list[Hit[str]]:
+    """What names a part only where the speaker is: "the door", said in the garage."""
+    if here is None:
+        return []
+    keys = dict.fromkeys((here.id, here.id.split("_")[0], here.level))
+    return [h for k in keys if k in index.here for h in index.here[k].find(words)]
 
 
 def _met(hits: list[Hit[str]], here: Place | None, trade: Trade) -> list[Hit[str]]:

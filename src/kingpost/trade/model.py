@@ -191,6 +191,8 @@ class HandledThing:
     opens: tuple[str, ...]
     closes: tuple[str, ...]
     kin: tuple[str, ...] = ()
+    plain: tuple[str, ...] = ()  # states in which it stands on a visit only by the inspector's hand
+    verbs: tuple[str, ...] = ()  # deeds that by themselves mean this thing: "tripped it"
 
 
 @dataclass(frozen=True, slots=True)

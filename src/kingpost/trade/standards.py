@@ -121,6 +121,7 @@ class Part:
     stands_on: tuple[str, ...] = ()  # components without any of which it is not there; the first of all unless said
     floors: int = 0  # no question any more where the house has rooms on so many floors
     there_with: tuple[str, ...] = ()  # nor where it has one of these places
+    here: Mapping[str, Any] = field(default_factory=dict)  # place or level -> patterns that mean it there: "the vents"
 
 
 @dataclass(frozen=True, slots=True)
