@@ -121,15 +121,17 @@ def _worded(norms: Sequence[str], one: Amount, rule: Implied, near: Sequence[str
 
 def _topic(heard: Heard, one: Amount, rule: Implied) -> int | None:
     """How many words away the topic of a rule is; None where it was not talked about."""
-    begins = heard.plan.begins
     first = max(0, one.start - (rule.reach or TOPIC))
-    back = [k for k in begins if k <= one.start][-1 - SENTENCES :]
+    back = heard.plan.begun(one.start, 1 + SENTENCES)
     if len(back) > SENTENCES:
         first = max(first, back[0])
     last = min(heard.plan.sentence(one.end - 1)[1], one.end + AHEAD)
     best: int | None = None
+    here = set(heard.norms[first:last])
     for phrase in rule.topic:
         asked = phrase.split()
+        if asked[0] not in here and asked[0] + "s" not in here:
+            continue
         for k in range(first, last - len(asked) + 1):
             said = heard.norms[k : k + len(asked)]
             whose = said[:-1] == asked[:-1] and bool(said) and said[-1] == asked[-1] + "s"  # "guard's thirty two"

@@ -58,6 +58,8 @@ class Amount:
 
 
 def _digits(word: str) -> float | None:
+    if not word or not (word[0].isdigit() or word[0] == "."):  # most words; told apart before any pattern is tried
+        return None
     if hit := re.fullmatch(r"(?:(\d+)\+)?(\d+)/(\d+)", word):
         return float((int(hit[1]) if hit[1] else 0) + Fraction(int(hit[2]), int(hit[3]))) if int(hit[3]) else None
     if re.fullmatch(r"\d+(?:\.\d+)?|\.\d+", word):
@@ -230,7 +232,7 @@ def _unit(words: Sequence[str], at: int) -> tuple[str, int]:
 
 def _pitch(words: Sequence[str], at: int) -> tuple[float, int] | None:
     """ "ten and twelve", "four in twelve", "seven twelve", "5/12"."""
-    if hit := re.fullmatch(r"(\d+(?:\.\d+)?)/12", words[at]):
+    if "/" in words[at] and (hit := re.fullmatch(r"(\d+(?:\.\d+)?)/12", words[at])):
         return float(hit[1]), at + 1
     first = _whole(words, at)
     if first is None or not 0 < first[0] <= 24:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import bisect
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
@@ -73,7 +74,9 @@ def inside(norms: Sequence[str], named: Sequence[tuple[Hit[str], Where]], start:
     if here.told:
         return here
     out = here
-    for hit, where in named:
+    for hit, where in named[bisect.bisect_left(named, start, key=lambda n: n[0].start) :]:
+        if hit.start >= end:
+            break
         inner = start <= hit.start and hit.end <= end and where.place is not None
         if inner and _of_this(norms, hit, where, (start, end), here):
             out = replace(where, told=True)

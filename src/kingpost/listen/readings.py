@@ -215,8 +215,7 @@ def _quantity(heard: Heard, trade: Trade, one: Amount, hint: str, index: Spans, 
     found = _best(heard, trade, one, hint, index.inside(a, b), parts.inside(a, b))
     if found is not None:
         return found
-    begins = [k for k in heard.plan.begins if k <= one.start][-3:]
-    a = max(begins[0] if begins else 0, one.start - BEFORE)
+    a = max(0, *heard.plan.begun(one.start, 3)[:1], one.start - BEFORE)
     return _best(heard, trade, one, hint, index.inside(a, b), parts.inside(a, b), far=True)
 
 

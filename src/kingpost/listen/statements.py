@@ -37,6 +37,11 @@ class Layout:
         k = bisect.bisect_right(self.begins, at)
         return self.begins[k - 1] if k else 0, self.begins[k] if k < len(self.begins) else self.cuts[-1]
 
+    def begun(self, at: int, most: int) -> tuple[int, ...]:
+        """Where the last sentences begin that have begun at the word at `at`, at most so many."""
+        k = bisect.bisect_right(self.begins, at)
+        return self.begins[max(0, k - most) : k]
+
 
 def is_punctuated(words: Sequence[Word]) -> bool:
     """Whether the recogniser gave full stops: at least one in thirty words."""
@@ -88,14 +93,17 @@ def _may_open(words: Sequence[Word], at: int, full: bool, nouns: frozenset[int])
 def windows(words: Sequence[Word], plan: Layout, longest: int = 48, most: int = 7) -> list[tuple[int, int]]:
     """Candidate windows (start, end) in words: runs of at most `most` atoms, of one speaker, without a long silence."""
     out, cuts = [], plan.cuts
+    silent = [k for k, word in enumerate(words) if word.gap > SILENT_S]
     for i, start in enumerate(cuts[:-1]):
         sentences = 0
+        hushed = bisect.bisect_right(silent, start)  # the first silence after it
+        talked = silent[hushed] if hushed < len(silent) else len(words)
         for n, end in enumerate(cuts[i + 1 : i + 1 + most]):
             if n and end - start > longest:
                 break
             if words[end - 1].speaker != words[start].speaker:
                 break
-            if any(words[k].gap > SILENT_S for k in range(start + 1, end)):
+            if talked < end:
                 break
             if end - start >= 2:
                 out.append((start, end))

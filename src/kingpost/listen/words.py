@@ -12,6 +12,9 @@ from kingpost.visit.facts import Walk
 
 SPACE = re.compile(r"\S+")
 BARE = re.compile(r"[^a-z0-9./%#°+]+")
+RANGE = re.compile(r"(?<=\d)[-–](?=\d+/\d)")
+HYPHEN = re.compile(r"(?<=[A-Za-z])[-–](?=[A-Za-z])")
+STOP = re.compile(r"([.!?…]+|[,;:—–]+|-)[\"')\]]*$")
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +41,7 @@ def norm(text: str) -> str:
     >>> norm("Won't,"), norm("flat-bar"), norm("26.2.")
     ('wont', 'flatbar', '26.2')
     """
-    plain = re.sub(r"(?<=\d)[-–](?=\d+/\d)", "+", text.lower().replace("’", "'"))
+    plain = RANGE.sub("+", text.lower().replace("’", "'"))
     return BARE.sub("", plain).strip(".+")
 
 
@@ -47,7 +50,7 @@ def _pieces(text: str) -> list[tuple[int, int, str, int]]:
     out = []
     for number, hit in enumerate(SPACE.finditer(text)):
         start = hit.start()
-        for part in re.split(r"(?<=[A-Za-z])[-–](?=[A-Za-z])", hit[0]):
+        for part in HYPHEN.split(hit[0]):
             out.append((start, start + len(part), part, number))
             start += len(part) + 1
     return out
@@ -66,17 +69,16 @@ def stream(walk: Walk) -> list[Word]:
             if cue.words:
                 heard = cue.words[nth]
                 start, end, sure, other = heard.start, heard.end, heard.sure, heard.other
-            one = Word(text, norm(text), start, end, number, cue.speaker, "", 0.0, cue.line, cue.timed, sure, other)
-            if not one.norm:
-                if out:  # a lone dash is a stop of the word before it
-                    out[-1] = replace(out[-1], text=f"{out[-1].text} {text}", stop=text[0])
-                else:
-                    out.append(replace(one, stop=text))
+            plain, stop, gap = norm(text), text, 0.0
+            if not plain and out:  # a lone dash is a stop of the word before it
+                out[-1] = replace(out[-1], text=f"{out[-1].text} {text}", stop=text[0])
                 continue
-            stop = re.search(r"([.!?…]+|[,;:—–]+|-)[\"')\]]*$", text)
-            gap = max(0.0, start - last) if last is not None else 0.0
-            out.append(replace(one, stop=stop[1] if stop else "", gap=gap))
-            last = end
+            if plain:
+                hit = STOP.search(text)
+                stop = hit[1] if hit else ""
+                gap = max(0.0, start - last) if last is not None else 0.0
+                last = end
+            out.append(Word(text, plain, start, end, number, cue.speaker, stop, gap, cue.line, cue.timed, sure, other))
     return out
 
 
