@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from kingpost.tell.heat import _settle
+from kingpost.tell.heat import _settle, _spots
 from kingpost.visit.record import HeatCause, HeatSpot
 
 HOT = HeatCause("hot_connection", "a hot electrical part", ("here",), (), "Measure it.", "Do not touch it.")
@@ -26,3 +26,9 @@ def test_a_danger_is_told_where_its_cause_is_only_the_second() -> None:
 
 def test_a_patch_without_a_cause_asks_nothing() -> None:
     assert _settle([spot("A")]) == ()
+
+
+def test_patches_in_a_row_for_the_same_reasons_are_told_together_and_none_is_lost() -> None:
+    told = _spots([spot("A", HOT), spot("B", HOT), spot("C", PIPE), spot("D", HOT)])
+    assert [[letter for letter, _ in one.seen] for one in told] == [["A", "B"], ["C"], ["D"]]
+    assert told[0].causes == (("a hot electrical part", "here", ""),)

@@ -17,9 +17,10 @@ import pdfua
 import pikepdf
 import pytest
 
-from kingpost.tell import pdf
+from kingpost.tell import html, numbering, pdf
+from kingpost.tell.pictures import Pictures
 
-from .invented_house import FACTS, Told, house, told
+from .invented_house import FACTS, Told, house, told, trade
 
 ROOT = Path(__file__).parents[2]
 
@@ -195,3 +196,17 @@ def test_no_pdf_is_asked_for_and_none_is_made(tmp_path: Path, monkeypatch: pytes
     made = told(house(1), tmp_path, pdf=False, progress=said.append)
     assert made.written.notes == ()
     assert said == ["writing record.json", "writing report.html"]
+
+
+def test_a_link_names_the_page_that_it_leads_to(forty: Told, monkeypatch: pytest.MonkeyPatch) -> None:
+    text = text_of(forty)
+    said = re.search(r"Why, and where: page (\d+)", flat(text))
+    assert said
+    assert "What could not be seen" in text.split("\f")[int(said[1]) - 1]
+    monkeypatch.setattr(numbering, "MOST", 1)  # more pages than the sign has room for: the engine counts by itself
+    page = html.page(forty.record, trade(), Pictures(forty.out.parent / "visit"), on_paper=True)
+    made = pdf.draw(page, html.foot(forty.record), html.paper(forty.record), forty.record.visit.started)
+    (forty.out / "counted.pdf").write_bytes(made)
+    counted = subprocess.run(["pdftotext", str(forty.out / "counted.pdf"), "-"], check=True, capture_output=True).stdout
+    assert made != (forty.out / "report.pdf").read_bytes()
+    assert re.sub(r"\s+", "", counted.decode()) == re.sub(r"\s+", "", text)

@@ -277,8 +277,9 @@ def _contacts(index: Index, pictures: Pictures, beside: Collection[str]) -> list
             parts = about.split(" ")
             few = about if len(parts) <= CAPTION else " ".join(parts[:CAPTION]).rstrip(".,;:") + "…"
             shown_for = f" For finding{'s' if len(numbers) > 1 else ''}{NB}{listed(numbers)}." if numbers else ""
-            name = f"Photo{NB}{index.photo_number[photo.id]}" + (f", {at}" if at else "")
-            out.append(Contact(picture, f"{name}. {few}{shown_for}".strip(), f"{about}{shown_for}".strip() or name))
+            name = f"{index.photo_number[photo.id]}" + (f", {at}" if at else "")
+            alt = f"{about}{shown_for}".strip() or f"Photo{NB}{name}"
+            out.append(Contact(picture, f"{name}. {few}{shown_for}".strip(), alt))
     return out
 
 

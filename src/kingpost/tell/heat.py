@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from io import BytesIO
+from itertools import groupby
 
 from PIL import Image
 
@@ -37,10 +38,9 @@ STATE = {
 
 @dataclass(frozen=True, slots=True)
 class SpotView:
-    """One patch in words."""
+    """One patch in words, or several in a row that may be the same."""
 
-    letter: str
-    what: str
+    seen: tuple[tuple[str, str], ...]  # its letter, and where and how it stands out
     causes: tuple[tuple[str, str, str], ...]  # name, for, against
 
 
@@ -101,8 +101,8 @@ def _view(ref: FrameRef, drawn: HeatPicture, index: Index, pictures: Pictures, o
     coldest = temperature(ref.coldest_c) if ref.coldest_c is not None else ""
     hottest = temperature(ref.hottest_c) if ref.hottest_c is not None else ""
     framing = [s.id for s in ref.spots if s.causes and s.causes[0].id == "framing"]
-    spots = tuple(_spot(s) for s in ref.spots if s.id not in framing)
-    named = listed([f"{s.letter}, {s.what}" for s in spots]) if spots else "no patch stands out"
+    spots = _spots([s for s in ref.spots if s.id not in framing])
+    named = listed([f"{letter}, {what}" for s in spots for letter, what in s.seen]) if spots else "no patch stands out"
     says = [ref.says, STATE.get(ref.state, "")]
     if (dew := ref.air.get("dew_point_c")) is not None:
         says.append(DEW[str(ref.air["dew_point"])].format(dew=temperature(float(dew))))
@@ -134,14 +134,18 @@ def _view(ref: FrameRef, drawn: HeatPicture, index: Index, pictures: Pictures, o
     )
 
 
-def _spot(spot: HeatSpot) -> SpotView:
+def _spots(spots: Sequence[HeatSpot]) -> tuple[SpotView, ...]:
+    """Patches in words; the same reasons in a row are told once."""
+    reasons = [tuple((c.name, listed(c.speaks_for), listed(c.speaks_against)) for c in s.causes) for s in spots]
+    alike = groupby(zip(reasons, spots, strict=True), key=lambda r: r[0])
+    return tuple(SpotView(tuple((s.id, _seen(s)) for _, s in run), why) for why, run in alike)
+
+
+def _seen(spot: HeatSpot) -> str:
     alike = f"{spot.count} alike, " if spot.count > 1 else ""
     size = f", about {spot.size_m[0]:.2f} by {spot.size_m[1]:.2f} m" if spot.size_m else ""
-    return SpotView(
-        letter=spot.id,
-        what=f"{alike}{spot.where} of the picture, {contrast(spot.contrast_k)}{size}",
-        causes=tuple((c.name, listed(c.speaks_for), listed(c.speaks_against)) for c in spot.causes),
-    )
+    part = "" if spot.where == "middle" else " part"
+    return f"{alike}{spot.where}{part} of the picture, {contrast(spot.contrast_k)}{size}"
 
 
 def _settle(spots: Sequence[HeatSpot]) -> tuple[tuple[str, str], ...]:
@@ -182,6 +186,6 @@ def _marked(drawn: HeatPicture, spots: Sequence[HeatSpot], on_paper: bool) -> st
         parts.append(
             f'<circle cx="{x:.1f}" cy="{y:.1f}" r="{LETTER * 0.68:.1f}" fill="#fff" stroke="#000" stroke-width="1.5"/>'
             f'<text x="{x:.1f}" y="{y + LETTER * 0.34:.1f}" font-family="Overpass,Verdana,sans-serif" '
-            f'font-weight="700" font-size="{LETTER}" text-anchor="middle">{spot.id}</text>'
+            f'font-weight="600" font-size="{LETTER}" text-anchor="middle">{spot.id}</text>'
         )
     return "".join(parts) + "</svg>"

@@ -11,7 +11,10 @@ from importlib import import_module
 from pathlib import Path
 from typing import Any
 
+from . import numbering
+
 COMPLETE = "install it, or pass --no-pdf: the HTML report is complete"
+VARIANT = "pdf/ua-1"
 PRINTED = Path(__file__).parent / "css" / "pdf.css"
 
 
@@ -30,10 +33,11 @@ def draw(html: str, foot: str, size: str = "letter", day: datetime | None = None
     logging.getLogger("weasyprint").setLevel(logging.ERROR)
     style = PRINTED.read_text(encoding="utf-8").replace("FOOT", _css_string(foot)).replace("SIZE", size)
     with _dated(day):
-        made: bytes = weasyprint.HTML(string=html).write_pdf(
-            stylesheets=[weasyprint.CSS(string=style)],
-            pdf_variant="pdf/ua-1",
-        )
+        page = weasyprint.HTML(string=html)
+        laid = page.render(stylesheets=[weasyprint.CSS(string=style)], pdf_variant=VARIANT)
+        if not numbering.write(laid):
+            laid = page.render(stylesheets=[weasyprint.CSS(string=style + numbering.COUNTED)], pdf_variant=VARIANT)
+        made: bytes = laid.write_pdf(pdf_variant=VARIANT)
     return made
 
 
