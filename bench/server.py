@@ -13,6 +13,7 @@ import os
 import platform
 import tempfile
 import time
+from concurrent.futures import Future, ThreadPoolExecutor
 from pathlib import Path
 from random import Random
 from typing import Any
@@ -67,20 +68,30 @@ def kept(one: Served) -> tuple[int, int]:
     return told["events"], lost
 
 
-def decisions(count: int) -> list[float]:
-    """Seconds from sending a decision about the sample visit until its record is there; the first hearing left out."""
-    out = []
+def decisions(count: int) -> tuple[list[float], list[float], list[float]]:
+    """Seconds from sending a decision about the sample visit until its record is there; the first hearing left out.
+
+    First with nothing beside it, then while the paper report is written; and what the judging itself took each time.
+    """
+    quiet, beside, judged = list[float](), list[float](), list[float]()
     with tempfile.TemporaryDirectory() as root, served(Path(root), "--sample", str(SAMPLE)) as one:
         door, pen = f"/visits/{SAMPLE.name}", Writer("desk00001")
         record = one.client.get(f"{door}/record", params={"wait": True}, timeout=600).json()
-        for n in range(count):
-            subject = record["findings"][n % len(record["findings"])]["id"]
-            began = time.perf_counter()
-            made = pen.write(NINE + n, "decision", subject=subject, verb="accept").whole
-            one.client.post(f"{door}/events", json={"events": [made]})
-            one.client.get(f"{door}/record", params={"wait": True}, timeout=600)
-            out.append(time.perf_counter() - began)
-    return out
+        with ThreadPoolExecutor(1) as aside:
+            paper: Future[httpx.Response] | None = None
+            for n in range(2 * count):
+                if n >= count and (paper is None or paper.done()):
+                    at = one.client.base_url.join(f"{door[1:]}/report.pdf")
+                    paper = aside.submit(httpx.get, at, timeout=600, trust_env=False)
+                    time.sleep(1)
+                subject = record["findings"][n % len(record["findings"])]["id"]
+                began = time.perf_counter()
+                made = pen.write(NINE + n, "decision", subject=subject, verb="accept").whole
+                one.client.post(f"{door}/events", json={"events": [made]})
+                one.client.get(f"{door}/record", params={"wait": True}, timeout=600)
+                (quiet if n < count else beside).append(time.perf_counter() - began)
+                judged.append(one.client.get(f"{door}/judging").json()["seconds"])
+    return sorted(quiet), sorted(beside), sorted(judged)
 
 
 def main() -> None:
@@ -117,11 +128,15 @@ def main() -> None:
             f"| the same result everywhere in all; {time.perf_counter() - began:.0f} s |"
         )
     if args.decisions:
-        took = sorted(decisions(args.decisions))
-        lines.append(
-            f"| a decision until its record, sample visit, {args.decisions} times "
-            f"| {took[len(took) // 2]:.2f} s (middle), {took[0]:.2f} s (least), {took[-1]:.2f} s (most) |"
-        )
+        quiet, beside, judged = decisions(args.decisions)
+        for took, says in (
+            (quiet, f"a decision until its record, sample visit, {args.decisions} times"),
+            (beside, "the same while the paper report is written"),
+            (judged, "of this, laying out the folder and judging"),
+        ):
+            lines.append(
+                f"| {says} | {took[len(took) // 2]:.2f} s (middle), {took[0]:.2f} s (least), {took[-1]:.2f} s (most) |"
+            )
     where = f"{platform.system()} {platform.machine()}, {os.cpu_count()} cores, load {os.getloadavg()[0]:.1f}"
     table = "\n".join(
         ["| what | came of it |", "|---|---|", *lines, "", f"{where}; Python {platform.python_version()}."]

@@ -271,6 +271,7 @@ class Desk {
   }
   show(panel: Panel): void {
     [this.panel, this.form, this.about, this.item, this.itemAt, this.inList] = [panel, "", "", "", 0, panel !== "report"];
+    if (panel === "loose") void this.fetchCatalogue();  // so that what is typed after F finds it there
     this.changed();
   }
   unfold(form: Form, about: string): void { [this.form, this.about] = [form, about]; this.changed(); }

@@ -7,7 +7,7 @@ import { Glyph, Kbd, Numbered, Said, file } from "./parts";
 import { BASIS, LEVELS, PARTS, STAKE, STANDING, VERDICT, WHEN, cap, measured, plain } from "./record";
 import type { Check, Finding } from "./record";
 
-const DID: Record<string, string> = { accept: "accepted", reword: "reworded", move: "moved", standing: "standing changed", split: "split" };
+const DID: Record<string, string> = { accept: "accepted", reword: "reworded", move: "moved", standing: "standing changed", split: "split", draft: "made of a remark by hand" };
 
 function Proof({ c }: { c: Check }) {
   const lines = ([["Measured", c.measured], ["Sum", c.sum], ["Held against", c.held_against], ["By its date", c.by_its_date]] as const).filter(([, text]) => text);
