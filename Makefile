@@ -25,7 +25,7 @@ test: $(VENV)/.test
 	$(BIN)/ruff check src tests bench
 	$(BIN)/ruff format --check src tests bench
 	$(BIN)/mypy
-	$(BIN)/python -m pytest -n auto --cov=kingpost --cov-report=term:skip-covered
+	$(BIN)/python -m pytest -n auto
 
 check: $(VENV)/.test          # the quick half of `make test`: style and types
 	$(BIN)/ruff check src tests bench
