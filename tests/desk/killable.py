@@ -19,6 +19,7 @@ import signal
 import sys
 import tempfile
 import threading
+import time
 from pathlib import Path
 from random import Random
 from typing import Any
@@ -36,7 +37,8 @@ from tests.visit.journals import NINE
 from .conftest import V
 from .serving import API, TUS, announced, at_offset
 
-DEVICE, MOST_MS = "aaaa0001", 100.0
+DEVICE = "aaaa0001"
+LEAST_MS, MOST_MS, SESSIONS = 1.0, 100.0, 3.0  # a point lies at most so late, or after so many first arrivals
 STEPS = 500
 PICTURE, PIECE = 60_000, 12_000  # bytes
 
@@ -125,13 +127,17 @@ class Enough(Exception):
     """The first session was only there to load what is loaded at first use."""
 
 
-def warmed(steps: list[list[Event]]) -> None:
+def warmed(steps: list[list[Event]]) -> float:
+    """Loads what is loaded at first use; how long the processor takes until the first bytes have arrived."""
+
     def enough(**said: Any) -> None:
         if "media" in said:
             raise Enough
 
+    began = time.process_time()
     with tempfile.TemporaryDirectory() as scratch, contextlib.suppress(Enough):
         asyncio.run(session(Path(scratch), steps, enough))
+    return time.process_time() - began
 
 
 def main() -> None:
@@ -139,12 +145,13 @@ def main() -> None:
     judging.SETTLES_S = 3600.0  # nothing is judged here
     steps, killed, told = journal(), 0, list[dict[str, Any]]()
     warmed(steps)
+    most = max(MOST_MS / 1000, SESSIONS * warmed(steps))  # so that a slow machine's points are not all too early
     gc.collect()
     gc.disable()
     gc.freeze()  # a fork copies what it touches
     assert threading.active_count() == 1, "a fork of a process with threads may stand still"
     for _ in range(points):
-        ended, said = point(root, steps, dice.uniform(1, MOST_MS) / 1000)
+        ended, said = point(root, steps, dice.uniform(LEAST_MS / 1000, most))
         killed, told = killed + ended, told + said
     ids = [i for t in told for i in t.get("ids", ())]
     print(
