@@ -4,8 +4,8 @@ The material is narrations with gold labels (folders or gold files given on the 
 training walks, each heard by an ear that never heard it (training/ear.py --fold). Three small models are fitted with a
 ridge penalty: whether a window of speech lies just on a labelled finding; which candidate of such a window is the
 labelled one (for narrations by the scorer's own rule); and, over the drafts that both make of what was left out,
-whether the draft is right. What a window costs and the least chance that is kept are those by which the lesser of
-precision and recall is largest on narrations left out.
+whether the draft is right. What a window costs, what the log-odds of its draft weigh beside its own, and the least
+chance that is kept are those by which the lesser of precision and recall is largest on narrations left out.
 Several kinds of models are tried side by side and the best is kept. Same input, same weights.
 
     python tools/train_listen.py FOLDER_OR_GOLD ... [--folds DIR] [--write FILE] [--words] [--jobs N] [--heard FILE]
@@ -15,6 +15,7 @@ from __future__ import annotations
 
 import argparse
 import importlib.util
+import itertools
 import json
 import multiprocessing
 import pickle
@@ -36,7 +37,7 @@ from kingpost.judge.findings import Group, finding, menders
 from kingpost.listen import mentions
 from kingpost.listen.catalogue import Catalogue, build
 from kingpost.listen.ear import ear, load_ear
-from kingpost.listen.features import OWN, SHARED, look_at
+from kingpost.listen.features import OWN, SHARED, Look, Row, look_at
 from kingpost.listen.hear import Draft
 from kingpost.listen.heard import prepare
 from kingpost.listen.scorer import Scorer
@@ -51,7 +52,8 @@ TARGET = ROOT / "src/kingpost/listen/weights.json"
 RIDGE = {"window": 10.0, "choice": 4.0, "sure": 3.0}
 LEAST_SPREAD = 0.05  # a feature that hardly ever differs from 0 is not blown up
 ON, NEAR = (0.65, 0.65), (0.5, 0.5)  # share of a window on a label and of the label in it: right, and too near to count
-COSTS, LEASTS = (-1.5, -1.0, -0.5), (0.35, 0.4, 0.45, 0.5, 0.55, 0.6)
+TAUGHT_AT = -0.5  # what a window costs in the drafts that the third model learns from, before it has a say
+COSTS, WEIGHS, LEASTS = (-0.25, 0.0, 0.25, 0.5, 0.75, 1.0), (1.0, 1.5, 2.0), (0.4, 0.5)
 EVERY = 2  # of the windows of training walks that lie on no label, one in so many is learned from
 PARTS = 3  # in so many parts the material is split to judge by what was left out
 SECONDS_A_WORD = 0.36
@@ -375,22 +377,25 @@ class Made:
     worth: float = 1.0
 
 
-def drafts(s: Sample, window: Scorer, choice: Scorer, cost: float) -> list[Made]:
-    """What the first two models make of a sample."""
-    from kingpost.listen.features import Look, Row
-
+def drafts(s: Sample, by: mentions.Weights) -> tuple[list[Made], Floats]:
+    """What models make of a sample, and the chance of each draft."""
     seen = Look(s.windows, s.shared, s.at, [Row(*k) for k in s.keys], s.own)
-    values, scores = window(s.shared), choice(s.own)
-    out = []
-    for n in mentions.best_set(s.windows, values - cost, s.words):
-        best = mentions.pick(seen, n, scores[seen.of(n)])
-        told = mentions.evidence(seen, n, best.row, float(values[n]), best.share, best.other_share)
-        key, span = s.keys[best.row], s.spans[n]
+    told = mentions.judge(seen, by)
+    rows = mentions.evidence(seen, by.window(s.shared), told.best)
+    out, chance = [], []
+    for k in np.searchsorted(told.best.windows, mentions.best_set(s.windows, told.worth, s.words)).tolist():
+        key, span = s.keys[int(told.best.row[k])], s.spans[int(told.best.windows[k])]
         near = [g for g in s.gold if world()[0].near([list(span)], g["spans"], 2.0 if s.narration else -0.3)]
         if any("ids" in g and not g["ids"] for g in near):
             continue  # a finding that no condition fits: nothing to judge by
-        out.append(Made(mentions.as_row(told), key, span, float(any(names_it(key, g) for g in near))))
-    return out
+        out.append(Made(rows[k].tolist(), key, span, float(any(names_it(key, g) for g in near))))
+        chance.append(1 / (1 + np.exp(-told.sure[k])))
+    return out, np.array(chance)
+
+
+def _silent(table: Any) -> Floats:
+    """The third model before there is one."""
+    return np.zeros(len(table))
 
 
 def fit_sure(made: Sequence[tuple[Sample, list[Made]]], kind: Kind) -> Scorer:
@@ -429,31 +434,28 @@ HEARD: list[Sample] = []  # what was heard, for the processes that fit
 
 
 def judged(kind: Kind) -> tuple[float, dict[str, Any], list[str]]:
-    """The lesser of precision and recall on narrations left out, the weights from all, and a line for each cost and
-    least chance that was tried."""
+    """The lesser of precision and recall on narrations left out, the weights from all, and a line for each way
+    to decide that was tried."""
     items, lines, began = HEARD, [f"{kind.name}:"], time.time()
     base = {f: train([s for s in items if s.part != f], kind) for f in range(PARTS)}
-    best: tuple[float, float, float, Scorer | None] = (-1.0, 0.0, 0.0, None)
-    for cost in COSTS:
-        made = [(s, drafts(s, *base[s.part], cost)) for s in items]
+    taught = [(s, drafts(s, mentions.Weights(*base[s.part], _silent, TAUGHT_AT, 0.0, 0.0))[0]) for s in items]
+    sure = {f: fit_sure([(s, m) for s, m in taught if s.part != f], kind) for f in range(PARTS)}
+    best: tuple[float, dict[str, float]] = (-1.0, {})
+    for weigh, cost in itertools.product(WEIGHS, COSTS):
         total = {least: np.zeros(3, np.intp) for least in LEASTS}
-        for f in range(PARTS):
-            sure = fit_sure([(s, m) for s, m in made if s.part != f], kind)
-            for s, each in made:
-                if s.part == f and s.narration and each:
-                    chance = 1 / (1 + np.exp(-sure([m.evidence for m in each])))
-                    for least in LEASTS:
-                        total[least] += counted(s, each, chance, least)
+        for s in (s for s in items if s.narration):
+            each, chance = drafts(s, mentions.Weights(*base[s.part], sure[s.part], cost, weigh, 0.0))
+            for least in LEASTS:
+                total[least] += counted(s, each, chance, least)
         for least in LEASTS:
             p, r, value = pooled(total[least])
-            lines.append(f"   cost {cost:+.1f} least {least:.2f}: P {p:.3f} R {r:.3f} F1 {value:.3f}")
+            lines.append(f"   weigh {weigh:.1f} cost {cost:+.2f} least {least:.2f}: P {p:.3f} R {r:.3f} F1 {value:.3f}")
             if min(p, r) > best[0]:
-                best = (min(p, r), cost, least, fit_sure(made, kind))
+                best = (min(p, r), {"weigh": weigh, "cost": cost, "least": least})
     window, choice = train(items, kind)
-    assert best[3] is not None
-    told = {"window": window.plain(), "choice": choice.plain(), "sure": best[3].plain()}
+    told = {"window": window.plain(), "choice": choice.plain(), "sure": fit_sure(taught, kind).plain()}
     lines.append(f"{kind.name}: both at least {best[0]:.3f} after {time.time() - began:.0f} s")
-    return best[0], {**told, "decide": {"cost": best[1], "least": best[2]}}, lines
+    return best[0], {**told, "decide": best[1]}, lines
 
 
 def gathered(args: argparse.Namespace, which: Sequence[str]) -> list[Sample]:

@@ -2,8 +2,9 @@
 
 Three small logistic models (weights.json, trained by tools/train_listen.py on labelled narrations) look at the
 features of features.py: one says how likely a window of speech tells just one fault; one which of its candidates it is;
-and one, from both, the chance that the draft is right. The best set of windows that do not overlap is chosen over the
-whole walk at once.
+and one, from both, the chance that the draft is right. By the first and the last together the best set of windows that
+do not overlap is chosen over the whole walk at once: a few plain words that name a fault ("toilet rocks") count even
+where they hardly sound like one.
 """
 
 from __future__ import annotations
@@ -11,11 +12,11 @@ from __future__ import annotations
 import json
 import math
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from importlib.resources import files
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -30,10 +31,12 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     Floats = NDArray[np.float64]
+    Whole = NDArray[np.intp]
 
 JOIN_WORDS = 3  # words between two mentions of one component that are still one
 BACK_WORDS = 5  # within so many words after a finding it is taken back
 WHICH_WORDS = 7  # so few words say which one it was
+HOPELESS = -4.5  # log-odds of a window below which it is not looked at further
 STANDS_ALONE = 0.5  # log-odds from which a mention stays one of its own beside another of the same component
 EVIDENCE = (
     "window log_chance both ahead family component component_near component_topic component_other sim sim_behind lex "
@@ -43,12 +46,14 @@ EVIDENCE = (
 
 @dataclass(frozen=True)
 class Weights:
-    """The trained models and what decides: the score a window costs, and the least chance that is kept."""
+    """The trained models and what decides: what a window costs, what the log-odds of its draft weigh beside those of
+    the window, and the least chance that is kept."""
 
     window: Scorer
     choice: Scorer
-    sure: Scorer
+    sure: Callable[[Any], Floats]
     cost: float
+    weigh: float
     least: float
 
 
@@ -77,6 +82,7 @@ def weights() -> dict[str, Weights]:
             scorer(told["choice"], OWN),
             scorer(told["sure"], EVIDENCE),
             told["decide"]["cost"],
+            told["decide"]["weigh"],
             told["decide"]["least"],
         )
         for name, told in loaded.items()
@@ -86,13 +92,6 @@ def weights() -> dict[str, Weights]:
 def weights_for(cat: Catalogue) -> Weights:
     """The weights that fit what is installed."""
     return weights()["ear" if cat.ear else "words"]
-
-
-def shares(scores: Floats) -> Floats:
-    """For the candidates of one window the chance of each that it is the one, if the window tells a fault at all."""
-    odds = np.exp(scores - scores.max())
-    each: Floats = odds / odds.sum()
-    return each
 
 
 def best_set(windows: Sequence[tuple[int, int]], values: Floats, words: int) -> list[int]:
@@ -119,48 +118,80 @@ def best_set(windows: Sequence[tuple[int, int]], values: Floats, words: int) -> 
     return chosen[::-1]
 
 
-def evidence(seen: Look, window: int, row: int, value: float, share: float, next_best: float) -> dict[str, float]:
-    """What the chance that a draft is right is judged by: both models before, and how plainly the part was named."""
-    own, shared = seen.own[row], seen.shared[window]
-    told = {name: float(own[OWN_AT[name]]) for name in OWN if name in EVIDENCE}
-    told |= {name: float(shared[SHARED_AT[name]]) for name in SHARED if name in EVIDENCE}
-    if told["family"]:
-        told["component"], told["sim"] = float(own[OWN_AT["named"]]), float(own[OWN_AT["best_sim"]])
-        told["log_family"] = math.log(float(own[OWN_AT["family_component"]]) + 1e-3)
-    told["window"], told["log_chance"] = value, math.log(share + 1e-3)
-    told["both"] = value * told["log_chance"]
-    told["ahead"] = share - next_best
-    return told
+@dataclass(frozen=True)
+class Picks:
+    """Of some windows the likeliest candidate, the next one that tells something else (-1 for none), and the chances of
+    both if the window tells a fault at all."""
+
+    windows: Whole
+    row: Whole
+    share: Floats
+    other: Whole
+    other_share: Floats
 
 
-def as_row(told: Mapping[str, float]) -> list[float]:
-    """Evidence as a row of the table that `sure` reads."""
-    return [told.get(name, 0.0) for name in EVIDENCE]
-
-
-@dataclass(frozen=True, slots=True)
-class Pick:
-    """The candidate of a window that is likeliest, the next one that differs, and their chances."""
-
-    row: int
-    share: float
-    other: int | None
-    other_share: float
-
-
-def pick(seen: Look, window: int, scores: Floats) -> Pick:
-    """The best candidate of a window; equal ones by name. `scores` are those of the window's candidates."""
-    each, first = shares(scores), int(seen.at[window])
-    names = [(r.condition, r.component, r.fault) for r in seen.rows[seen.of(window)]]
-    order = sorted(range(len(names)), key=lambda k: (-each[k], names[k]))
-    best = order[0]
-    other = next((k for k in order[1:] if names[k][:2] != names[best][:2]), None)
-    return Pick(
-        first + best,
-        float(each[best]),
-        None if other is None else first + other,
-        0.0 if other is None else float(each[other]),
+def picks(seen: Look, windows: Whole, scores: Floats) -> Picks:
+    """The candidates of these windows, by the scores of all candidates; of equal ones the first."""
+    size = seen.at[windows + 1] - seen.at[windows]
+    start = np.concatenate([[0], np.cumsum(size)[:-1]]).astype(np.intp)
+    of = np.repeat(np.arange(len(windows)), size)
+    rows = np.arange(len(of)) - start[of] + seen.at[windows][of]
+    if not len(rows):
+        none = np.zeros(0, np.intp)
+        return Picks(windows, none, np.zeros(0), none, np.zeros(0))
+    odds = np.exp(scores[rows] - np.maximum.reduceat(scores[rows], start)[of])
+    share = odds / np.add.reduceat(odds, start)[of]
+    best = _first_of_most(share, start, of)
+    number: dict[tuple[str, str], int] = {}
+    told = np.array([number.setdefault((seen.rows[k].condition, seen.rows[k].component), len(number)) for k in rows])
+    rest = np.where(told == told[best][of], -1.0, share)
+    next_best = _first_of_most(rest, start, of)
+    found = rest[next_best] >= 0
+    return Picks(
+        windows, rows[best], share[best], np.where(found, rows[next_best], -1), np.where(found, share[next_best], 0.0)
     )
+
+
+def _first_of_most(values: Floats, start: Whole, of: Whole) -> Whole:
+    """Where in each group its largest value stands first."""
+    top = np.flatnonzero(values == np.maximum.reduceat(values, start)[of])
+    where: Whole = top[np.searchsorted(top, start)]
+    return where
+
+
+def evidence(seen: Look, values: Floats, best: Picks) -> Floats:
+    """What the chance that a draft is right is judged by, a row a window and a column for each of EVIDENCE: both models
+    before, and how plainly the part was named."""
+    own, shared = seen.own[best.row].astype(np.float64), seen.shared[best.windows].astype(np.float64)
+    told: dict[str, Floats] = {name: own[:, OWN_AT[name]] for name in OWN if name in EVIDENCE}
+    told |= {name: shared[:, SHARED_AT[name]] for name in SHARED if name in EVIDENCE}
+    family = told["family"] > 0
+    told["component"] = np.where(family, own[:, OWN_AT["named"]], told["component"])
+    told["sim"] = np.where(family, own[:, OWN_AT["best_sim"]], told["sim"])
+    told["log_family"] = np.where(family, np.log(own[:, OWN_AT["family_component"]] + 1e-3), 0.0)
+    told["window"], told["log_chance"] = values[best.windows], np.log(best.share + 1e-3)
+    told["both"] = told["window"] * told["log_chance"]
+    told["ahead"] = best.share - best.other_share
+    return np.stack([told[name] for name in EVIDENCE], axis=1) if len(best.row) else np.zeros((0, len(EVIDENCE)))
+
+
+@dataclass(frozen=True)
+class Judged:
+    """The windows of a walk that may tell a fault, what each would tell, and how sure that is."""
+
+    best: Picks
+    sure: Floats  # log-odds that the draft is right
+    worth: Floats  # by window of the walk: what choosing it is worth; 0 or less for none
+
+
+def judge(seen: Look, by: Weights) -> Judged:
+    """Every window that is not hopeless."""
+    values = by.window(seen.shared)
+    best = picks(seen, np.flatnonzero(values > HOPELESS), by.choice(seen.own))
+    sure = by.sure(evidence(seen, values, best))
+    worth = np.full(len(values), -1.0)
+    worth[best.windows] = values[best.windows] + by.weigh * sure - by.cost
+    return Judged(best, sure, worth)
 
 
 def choose(heard: Heard, seen: Look, by: Weights, least: float | None = None) -> list[Mention]:
@@ -168,13 +199,9 @@ def choose(heard: Heard, seen: Look, by: Weights, least: float | None = None) ->
     if not seen.windows:
         return []
     floor = by.least if least is None else least
-    values, scores = by.window(seen.shared), by.choice(seen.own)
-    found = []
-    for n in best_set(seen.windows, values - by.cost, len(heard.words)):
-        mention = _mention(seen, n, float(values[n]), pick(seen, n, scores[seen.of(n)]), by, heard)
-        if 1 / (1 + math.exp(-mention.score)) >= floor:
-            found.append(mention)
-    return _joined(found)
+    told = judge(seen, by)
+    at = np.searchsorted(told.best.windows, best_set(seen.windows, told.worth, len(heard.words))).tolist()
+    return _joined([_mention(seen, k, told, heard) for k in at if 1 / (1 + math.exp(-told.sure[k])) >= floor])
 
 
 def withdrawn(mentions: Sequence[Mention], heard: Heard) -> list[Mention]:
@@ -211,18 +238,18 @@ def _joined(mentions: Sequence[Mention]) -> list[Mention]:
     return out
 
 
-def _mention(seen: Look, n: int, value: float, best: Pick, by: Weights, heard: Heard) -> Mention:
-    (a, b), row = seen.windows[n], seen.rows[best.row]
-    told = evidence(seen, n, best.row, value, best.share, best.other_share)
-    other = seen.rows[best.other] if best.other is not None else None
+def _mention(seen: Look, k: int, told: Judged, heard: Heard) -> Mention:
+    best = told.best
+    (a, b), row = seen.windows[int(best.windows[k])], seen.rows[int(best.row[k])]
+    other = seen.rows[int(best.other[k])] if best.other[k] >= 0 else None
     return Mention(
         start=a,
         end=b,
         condition=row.condition,
         component=row.component,
         fault=row.fault,
-        score=float(by.sure([as_row(told)])[0]),
+        score=float(told.sure[k]),
         where=heard.place(a, b),
         runner_up=(other.condition or other.fault) if other else "",
-        margin=math.log(best.share / max(1e-9, best.other_share)) if other else 9.0,
+        margin=math.log(float(best.share[k]) / max(1e-9, float(best.other_share[k]))) if other else 9.0,
     )
