@@ -32,8 +32,9 @@ def test_killed_at_300_random_points(tmp_path: Path, monkeypatch: pytest.MonkeyP
     told = json.loads(done.stdout)
     assert told["killed"] == POINTS, done.stderr
     assert len(told["media"]) > POINTS // 10, "hardly anything arrived: the points lie too early to tell"
-    with TestClient(desk_app.make(root)) as client:  # it starts once more, and files what was complete
-        store = client.app.state.desk.store  # type: ignore[attr-defined]
+    app = desk_app.make(root)
+    with TestClient(app) as client:  # it starts once more, and files what was complete
+        store = app.state.desk.store
         assert store.ask("PRAGMA integrity_check") == [("ok",)]
         events = {e.id: e for _, e in store.events(V)}
         assert set(told["ids"]) <= set(events), "events that it had taken are lost"

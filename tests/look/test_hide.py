@@ -112,8 +112,8 @@ def test_what_is_asked_still_stays_asked(tmp_path: Path) -> None:
     folder = visit(tmp_path / "v")
     first = photos(folder)["09.10.00"]
     line = {"id": "d1", "subject": first.id, "verb": "blur", "at": "2026-05-12T18:10:00-05:00"}
-    boxes: dict[str, object] = {"boxes": [[0.7, 0.7, 0.1, 0.1]], "open": [list(b) for b in first.blur_suggested]}
-    boxes["open"] = [*boxes["open"], [0.0, 0.0, 0.5, 0.5]]  # type: ignore[misc]  # never suggested: not asked
+    never_suggested = (0.0, 0.0, 0.5, 0.5)
+    boxes = {"boxes": [[0.7, 0.7, 0.1, 0.1]], "open": [*first.blur_suggested, never_suggested]}
     (folder / "decisions.jsonl").write_text(json.dumps(line | boxes) + "\n")
     made = photos(folder)["09.10.00"]
     assert made.blur == ((0.7, 0.7, 0.1, 0.1),) and made.blur_suggested == first.blur_suggested

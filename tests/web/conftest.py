@@ -23,6 +23,7 @@ from .little_server import Holder, serving
 
 SAMPLE = Path(__file__).parents[2] / "examples" / "split-level-1964"
 TONE_HZ = 440.0
+LONG_MS = 120_000
 FLAGS = (
     *("--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking"),
     *("--disable-component-update", "--disable-sync", "--use-fake-ui-for-media-stream"),
@@ -186,3 +187,11 @@ def shoot(page: Page, name: str, content: bytes) -> None:
     page.locator('input[type="file"]').first.set_input_files(
         {"name": name, "mimeType": "image/jpeg", "buffer": content}
     )
+
+
+@pytest.fixture
+def desk(browser: Browser) -> Iterator[BrowserContext]:
+    context = browser.new_context(viewport={"width": 1440, "height": 900}, service_workers="block")
+    context.set_default_timeout(LONG_MS)
+    yield context
+    context.close()

@@ -23,9 +23,8 @@ from tests.look.test_plates import line
 from tests.look.test_strip import TRUE_MM, ends
 from tests.look.views import Camera, paper
 
-from .conftest import tone
+from .conftest import LONG_MS, tone
 
-LONG_MS = 120_000
 WALK = """WEBVTT
 
 00:00:05.000 --> 00:00:09.000

@@ -13,8 +13,8 @@ from kingpost.visit.journal_writer import Writer
 from tests.desk.serving import Served, served
 from tests.visit.journals import NINE
 
+from .conftest import LONG_MS
 from .desk_visits import (
-    LONG_MS,
     at_desk,
     by_command,
     card_ends,
@@ -37,14 +37,6 @@ def one(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
     samples = [x for path in folders for x in ("--sample", str(path))]
     with served(tmp_path_factory.mktemp("data") / "data", *samples) as made:
         yield made
-
-
-@pytest.fixture
-def desk(browser: Browser) -> Iterator[BrowserContext]:
-    context = browser.new_context(viewport={"width": 1440, "height": 900}, service_workers="block")
-    context.set_default_timeout(LONG_MS)
-    yield context
-    context.close()
 
 
 def state(page: Page) -> str:

@@ -6,15 +6,15 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Page, expect
+from playwright.sync_api import BrowserContext, Page, expect
 
 from kingpost.look import hide_suggest
 from kingpost.visit import read
 from tests.desk.serving import Served, served
 
-from .desk_visits import LONG_MS, at_desk, folder, press, record, settled
+from .desk_visits import at_desk, folder, press, record, settled
 
-UPPER, LOWER = [0.1, 0.1, 0.3, 0.2], [0.6, 0.7, 0.35, 0.25]
+UPPER, LOWER = (0.1, 0.1, 0.3, 0.2), (0.6, 0.7, 0.35, 0.25)
 
 
 def papered(at: Path) -> Path:
@@ -23,8 +23,7 @@ def papered(at: Path) -> Path:
     with (at / "visit.toml").open("a") as facts:
         facts.write("\n[pictures]\nlook_for_papers = true\n")
     for photo in read(at).photos:
-        boxes = [tuple(UPPER), tuple(LOWER)] if photo.file.endswith("a.jpg") else []
-        hide_suggest._keep(photo, boxes)  # type: ignore[arg-type]
+        hide_suggest.keep(photo, [UPPER, LOWER] if photo.file.endswith("a.jpg") else [])
     return at
 
 
@@ -36,18 +35,10 @@ def one(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
         yield made
 
 
-@pytest.fixture
-def desk(browser: Browser) -> Iterator[BrowserContext]:
-    context = browser.new_context(viewport={"width": 1440, "height": 900}, service_workers="block")
-    context.set_default_timeout(LONG_MS)
-    yield context
-    context.close()
-
-
-def hidden(one: Served, visit: str) -> tuple[list[list[float]], list[list[float]]]:
+def hidden(one: Served, visit: str) -> tuple[list[tuple[float, ...]], list[tuple[float, ...]]]:
     """The boxes hidden in the report and those still asked."""
     (photo,) = [p for p in record(one, visit)["photos"] if p["file"].endswith("a.jpg")]
-    return photo["blur"], photo["blur_suggested"]
+    return [tuple(b) for b in photo["blur"]], [tuple(b) for b in photo["blur_suggested"]]
 
 
 def opened(desk: BrowserContext, one: Served, visit: str) -> Page:

@@ -10,7 +10,8 @@ from playwright.sync_api import Browser, BrowserContext, Page
 
 from tests.desk.serving import Served, served
 
-from .desk_visits import LONG_MS, at_desk, folder, press
+from .conftest import LONG_MS
+from .desk_visits import at_desk, folder, press
 
 STATES: dict[str, tuple[str, ...]] = {
     "drafts and report": (),

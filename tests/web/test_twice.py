@@ -11,7 +11,8 @@ from kingpost.visit.journal_writer import Writer
 from tests.desk.serving import served
 from tests.visit.journals import NINE
 
-from .desk_visits import LONG_MS, at_desk, folder, press, record, settled
+from .conftest import LONG_MS
+from .desk_visits import at_desk, folder, press, record, settled
 
 V = "two"
 SAID = {

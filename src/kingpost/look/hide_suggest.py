@@ -54,7 +54,7 @@ def look(visit: Visit, tell: Callable[[str], None] | None = None) -> Visit:
             except OSError:
                 continue
             boxes = papers(finder.lines(np.asarray(image)))
-            _keep(photo, boxes)
+            keep(photo, boxes)
         if boxes:
             found[photo.id] = boxes
     return replace(visit, papers=found)
@@ -119,7 +119,8 @@ def _kept(photo: Photo) -> tuple[Box, ...] | None:
         return None
 
 
-def _keep(photo: Photo, boxes: Sequence[Box]) -> None:
+def keep(photo: Photo, boxes: Sequence[Box]) -> None:
+    """Remember what was found in a picture, by its content; the next run looks no more."""
     path = _path(photo)
     try:
         path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
