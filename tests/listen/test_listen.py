@@ -170,6 +170,11 @@ def test_what_was_opened_and_put_back_is_paired() -> None:
     assert loop.opened_at is not None and loop.closed_at is not None and loop.opened_at < loop.closed_at
 
 
+def test_what_runs_meanwhile_is_not_what_is_pulled() -> None:
+    assert heard("Four cold feathers. That's attic air, pulled in while the fan and the dryer run.").as_found == ()
+    assert [a.thing for a in heard("Furnace closet. Pulled the filter. It is clean.").as_found] == ["filter"]
+
+
 def test_without_the_ear_the_rest_still_works_and_says_so(monkeypatch: pytest.MonkeyPatch) -> None:
     deaf = catalogue.build(TRADE, None)
     monkeypatch.setattr(hear, "catalogue", lambda _: deaf)

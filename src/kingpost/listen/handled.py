@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from itertools import pairwise
+from itertools import pairwise, takewhile
 
 from .deeds import Deeds
 from .heard import Heard, Spans
@@ -17,6 +17,7 @@ from .patterns import Hit
 from .standing import others, stands
 
 ALONE, BACKED = 0.4, 0.01  # chance by ear that decides alone, and that with words of handling in it
+MEANWHILE = frozenset("while when whenever because as since".split())  # what follows tells of something else
 NEAR = 25  # words over which a thing that was named is still meant by "it"
 FAR = 60  # words over which "it" may close what stands open
 SAME = 12  # words within which the same thing told again is one deed
@@ -165,7 +166,8 @@ def _his_deed(heard: Heard, deeds: Deeds, a: int, b: int) -> bool:
     norms = heard.norms[a:b]
     begins = a == 0 or a in heard.plan.hard or bool(heard.words[a - 1].stop)
     if begins and norms[0] in deeds.changes - RUNNING and (norms[0].endswith("ed") or norms[0] in PAST):
-        own = _things(norms[1:], deeds) or norms[0] in deeds.by_verb  # "Pulled the filter.", "Tripped it."
+        done = list(takewhile(lambda n: n not in MEANWHILE, norms[1:]))  # "pulled in while the fan runs" moves no fan
+        own = _things(done, deeds) or norms[0] in deeds.by_verb  # "Pulled the filter.", "Tripped it."
         if own and not NOT_HIS & set(norms):
             return True
     for k, word in enumerate(norms[:-1]):
