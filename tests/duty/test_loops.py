@@ -152,3 +152,30 @@ def test_the_words_of_a_test_name_the_thing() -> None:
     after = put(scene).owed.loops
     assert [(x.thing, x.state) for x in after if x.kind == "said"] == [("ground-fault device", "closed")]
     assert [x.state for x in after if x.says.startswith("the freezer")] == ["closed"]
+
+
+def told(*cues: str) -> list[tuple[str, bool]]:
+    """What listening makes of a few cues: each thing changed, and whether it was put back."""
+    from tests.listen.test_listen import heard
+
+    return [(a.thing, a.put_back) for a in heard(*cues).as_found]
+
+
+def test_how_a_thing_stood_is_no_opening_of_it() -> None:
+    assert told("Kitchen. Range. I leaned on the open oven door and the whole thing came at me.") == []
+    assert told("I lean a level on an open window and it reads plumb.") == []
+    assert told("Furnace closet. I took the door off.", "Door's back on.") == [("door", True)]
+    assert told("Upstairs bath. I opened the window.", "Window's closed again.") == [("window", True)]
+
+
+def test_the_speaker_going_down_moves_nothing_but_himself() -> None:
+    assert told("Attic. I see what the light reaches. Coming down.") == []
+    assert told("Hall. Attic hatch, up.", "What the light reaches I know. Coming down, hatch is back in.") == [
+        ("hatch", True)
+    ]
+
+
+def test_a_deed_told_after_a_thing_that_stood_open_is_still_its_own() -> None:
+    """The burner after the oven door is closed where it is told off, in another place."""
+    walk = "Range. I leaned on the open oven door and it tipped. It's electric. Big element's on high."
+    assert told("Kitchen. " + walk, "Electric panel. Element's off.") == [("range", True)]

@@ -14,7 +14,7 @@ from .deeds import Deeds
 from .heard import Heard, Spans
 from .lexicon import MINE, NOUN_AFTER, NOUN_BEFORE
 from .patterns import Hit
-from .standing import others, stands
+from .standing import others, stands, stood, walks
 
 ALONE, BACKED = 0.4, 0.01  # chance by ear that decides alone, and that with words of handling in it
 MEANWHILE = frozenset("while when whenever because as since".split())  # what follows tells of something else
@@ -228,7 +228,7 @@ def _read(
     opens = opens or any(w in t.opens for t in known for w in toggles)
     closes = restores or any(w in t.closes and w not in t.opens for t in known for w in toggles)
     changed = not ENDED.issuperset([w for w in norms if w in deeds.changes or w in toggles])
-    if not (opens or closes or toggles):
+    if not (opens or closes or toggles) or walks(norms, things, deeds):
         return None
     if not (sure or maybe) and opens and not closes and not any(_is_deed(heard, h) for h in inside):
         return None
@@ -260,7 +260,9 @@ def _toggles(norms: Sequence[str], deeds: Deeds) -> list[str]:
     """The little words by which something is changed; not those that only lead to a noun ("in the hall", "on it")."""
     after = (*norms[1:], "")
     found = [
-        w for w, n in zip(norms, after, strict=True) if w in deeds.toggles and not (w in LEADING and n in ARTICLES)
+        w
+        for k, (w, n) in enumerate(zip(norms, after, strict=True))
+        if w in deeds.toggles and not (w in LEADING and n in ARTICLES) and not stood(norms, k, deeds)
     ]
     if "back" in found and not any(_restores(norms, k, deeds) for k, w in enumerate(norms) if w == "back"):
         found.remove("back")  # "the back gate"

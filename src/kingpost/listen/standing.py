@@ -35,6 +35,8 @@ AFTER = frozenset(
 WHILE = (("while", "i"), ("while", "im"), ("while", "we"), ("so", "i"), ("so", "we"), ("for", "now"), ("till", "i"),
          ("until", "i"), ("for", "the", "test"), ("for", "the", "smell"), ("for", "air"), ("for", "light"))  # fmt: skip
 AWAY = frozenset("off out leaning propped".split())  # "the cover's off the panel", "leaning on the wall"
+HOW_IT_STOOD = frozenset("the a an my his her their".split())  # "the open oven door", "an open window"
+GOES = frozenset("coming going heading climbing moving stepping crawling walking getting".split())
 LEAD = 4  # words that may stand before the thing: "all four of the burners"
 NAMES = 5  # words within which "got", the thing and its new state follow each other
 
@@ -117,3 +119,14 @@ def _going(norms: Sequence[str], deeds: Deeds) -> tuple[str, ...]:
 def _meanwhile(norms: Sequence[str]) -> bool:
     """Whether it is said to be so for as long as something else is done."""
     return any(tuple(norms[k : k + len(w)]) == w for w in WHILE for k in range(len(norms)))
+
+
+def stood(norms: Sequence[str], k: int, deeds: Deeds) -> bool:
+    """Whether a little word tells how a thing stood before: "the open oven door" opens nothing."""
+    return k > 0 and norms[k - 1] in HOW_IT_STOOD and any(deeds.thing(n) for n in norms[k + 1 : k + 3])
+
+
+def walks(norms: Sequence[str], things: Sequence[str], deeds: Deeds) -> bool:
+    """Whether the speaker himself is what moves: "coming down", "I'm heading up"."""
+    own = [n for n in norms if n not in MINE]
+    return not things and bool(own) and own[0] in GOES and not any(w in deeds.changes for w in own)
