@@ -276,6 +276,23 @@ def test_each_house_is_built_as_it_is_told(path: Path) -> None:
     assert SHAPES[path.stem[:2]](house(facts_of(path)))
 
 
+@pytest.mark.parametrize("path", HOUSES, ids=lambda p: p.stem)
+def test_an_addition_stands_on_the_ground_that_is_under_it(path: Path) -> None:
+    """A slab lies near the ground; else what carries the part goes down to it, on a hillside too."""
+    seen = house(facts_of(path), [Mark(1, "deficiency", "main", "addition", "floor_covering")])
+    for body in (b for b in seen.bodies if b.kind == "addition"):
+        ground = min(seen.ground_at(body.x0), seen.ground_at(body.x1))
+        below = body.below[0]
+        assert body.base - ground < 1.5 if below.kind == "slab" else below.bottom <= ground
+
+
+def test_its_roof_leans_on_the_house_under_the_eave_where_a_room_fits_there() -> None:
+    ranch = house(facts_of(HOUSES[1]), [Mark(1, "deficiency", "main", "addition", "floor_covering")])
+    addition = next(b for b in ranch.bodies if b.kind == "addition")
+    assert addition.plates[0] <= ranch.main.plates[1] + 0.01
+    assert addition.floors[0].ceiling - addition.floors[0].floor >= 6.8
+
+
 def test_measures_are_drawn_where_they_are_and_read_back() -> None:
     """By hand: span 30, rise 6.5 in 12, plate 9.7: the ridge stands 9.7 + 15 x 6.5 / 12 = 17.825 above the floor."""
     facts = facts_of(HOUSES[0])

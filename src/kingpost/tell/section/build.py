@@ -8,12 +8,12 @@ from itertools import pairwise
 
 from kingpost.visit.facts import Facts
 
-from .model import HEAD, JOIST, Below, Body, Floor, House, Mark, Point, Roof, Span
+from .model import HEAD, JOIST, Below, Body, Floor, House, Mark, Point, Roof, Span, surface
 from .parts import deck_of, porch_of, trimmed, with_additions, with_garage
 from .read import Said, ceiling, floor_above_ground, said, storey_rise
 from .roofs import roof
 from .says import says
-from .things import chimney_of, things_of
+from .things import NARROW, chimney_of, things_of
 
 
 def house(facts: Facts, marks: Sequence[Mark] = ()) -> House:
@@ -158,9 +158,8 @@ def _ground(known: Said, bodies: list[Body], up: float) -> tuple[Point, ...]:
 
 
 def _stretched(ground: tuple[Point, ...], x0: float, x1: float) -> tuple[Point, ...]:
-    first, last = ground[0], ground[-1]
-    front = ((x0, first[1] - 0.02 * max(0.0, first[0] - x0)),) if x0 < first[0] else ()
-    back = ((x1, last[1] - 0.02 * max(0.0, x1 - last[0])),) if x1 > last[0] else ()
+    front = ((x0, surface(ground, x0)),) if x0 < ground[0][0] else ()
+    back = ((x1, surface(ground, x1)),) if x1 > ground[-1][0] else ()
     return (*front, *ground, *back)
 
 
@@ -230,6 +229,8 @@ def _stairs(known: Said, bodies: list[Body], chimney: tuple[float, bool] | None)
         for a, b in pairwise(levels):
             foot, run = body.x0 + (body.x1 - body.x0) * 0.53, (b - a) * 0.95
             if a < body.base - 3 and (cellar := next((u for u in body.below if u.kind == "basement"), None)):
+                if cellar.x1 - cellar.x0 < NARROW:
+                    continue
                 foot = min(foot, max(cellar.x1 - 1.2 - run, cellar.x0 + 1.2))
             elif chimney and foot - 1.5 < chimney[0] < foot + run + 1.5:
                 foot, run = _past(body, chimney[0], run)

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 from . import lettering, marks
 from .frame import EDGE, LETTERS, WIDE, Frame, column, height_words
 from .model import Box, House
-from .pen import THEMES, Look, num
+from .pen import Look, num
+from .says import listed
 
 SHORT = {"height of the floor above the ground": "floor above ground"}  # as the line under the drawing says it
 
@@ -37,7 +40,7 @@ def dimensions(pen_look: Look, house: House, frame: Frame, bottom: float, words:
         words.append(made)
         labels.append(box)
         lowest = max(lowest, box.y1)
-    for text in _note(house, pen_look.paper == THEMES["print"][0]):
+    for text in _note(house):
         made, box = lettering.label(pen_look, EDGE, lowest + LETTERS * 1.25, text, LETTERS * 0.92, "start")
         words.append(made)
         labels.append(box)
@@ -45,15 +48,15 @@ def dimensions(pen_look: Look, house: House, frame: Frame, bottom: float, words:
     return lowest
 
 
-def _note(house: House, on_paper: bool) -> list[str]:
-    """What was not measured, in two lines, on paper in one."""
+def _note(house: House) -> list[str]:
+    """What was not measured, in at most two lines."""
     if not house.unknown:
         return []
     places = [u.removeprefix("place of the ") for u in house.unknown if u.startswith("place of the ")]
     parts = [SHORT.get(u, u) for u in house.unknown if not u.startswith("place of the ")]
     if places:
-        parts.append(f"place{'s' if len(places) > 1 else ''} of {' and '.join(places)}")
-    size, most = LETTERS * 0.92, 1 if on_paper else 2
+        parts.append(f"place{'s' if len(places) > 1 else ''} of {listed(places)}")
+    size, most = LETTERS * 0.92, 2
     lines = [""]
     for word in f"dashed or to a common size, not measured: {', '.join(parts)}".split():
         longer = f"{lines[-1]} {word}".strip()
@@ -80,6 +83,22 @@ def heights(pen_look: Look, house: House, frame: Frame, right: float, words: lis
         labels.append(box)
         dash = "12 4 2 4" if known else "6 6"
         end = box.x0 - 8
-        d = f"M{num(frame.inner.x1 - 4)},{num(true)}H{num(end - 26)}L{num(end - 14)},{num(y)}H{num(end)}"
+        start = frame.inner.x1 - 4
+        if name in ("ridge", "roof", "plate"):  # from the roof itself, across the sky
+            start = min(start, frame.origin[0] + (_reaches(house, h) + 0.6) * frame.scale)
+        d = f"M{num(start)},{num(true)}H{num(end - 26)}L{num(end - 14)},{num(y)}H{num(end)}"
         line = f'stroke="{pen_look.ink}" stroke-width="0.8" stroke-opacity="0.7" stroke-dasharray="{dash}"'
         words.append(f'<path d="{d}" fill="none" {line}/>')
+
+
+def _reaches(house: House, h: float) -> float:
+    """How far to the right anything of the house reaches at this height."""
+    at = [house.tall.roof.ridge[0]]
+    for body in house.bodies:
+        for (xa, ha), (xb, hb) in pairwise(body.roof.top):
+            if max(ha, hb) >= h - 0.4:
+                low = min(ha, hb) < h - 0.4
+                at.append(xa + (xb - xa) * (h - 0.4 - ha) / (hb - ha) if low and hb < ha else xb)
+    if house.chimney:
+        at.append(house.chimney[0] + 1.6)
+    return max(at)

@@ -19,6 +19,7 @@ STRIP = 250.0  # the house's height for one level
 LETTERS = 20.0
 RADIUS = {False: 19.0, True: 34.0}  # of a mark; 1.8 times where the drawing is small
 HIGHER = 180.0  # units that lanes on a phone may grow up and down
+CALMER = (0.97, 0.94, 0.9)  # shares of a mark's size that are tried where leaders cross
 LEAST = 150.0  # units of height that are left to a house on paper, however many its marks
 
 
@@ -60,6 +61,9 @@ def fitted(house: House, findings: Sequence[Mark], small: bool, crop: str | None
         if made is None:
             r *= 0.94
             continue
+        if marks.crossing(made.placed):  # a little smaller they may have room to change places
+            tried = (_placed(house, findings, told, r * k, beside, small, crop, tall) for k in CALMER)
+            made = next((one for one in tried if one and not marks.crossing(one.placed)), made)
         over = _height(made) - ON_PAPER if on_paper else 0.0
         if over <= 0 or tall <= LEAST:
             return made

@@ -15,6 +15,7 @@ def rooms(pen: Pen, house: House, body: Body) -> None:
     for floor in body.floors:
         x0, x1 = body.x0 + 0.6, body.x1 - 0.6
         split = body.x0 + (body.x1 - body.x0) * 0.5
+        front, rear = _free(house, x0, split), _free(house, split, x1)
         small = x1 - x0 < 15
         low = floor.ceiling - floor.floor < 6.8
         if floor.level == "upper" and roof_inside(body, body.x0 + 1) < floor.floor + 4:
@@ -25,20 +26,42 @@ def rooms(pen: Pen, house: House, body: Body) -> None:
         if not small and floor.level != "lower":
             pen.rect("", split - 0.2, floor.floor, split + 0.2, floor.ceiling, ink=True)
         if floor.level == "main" and body.kind == "house":
-            _living(pen, x0, split, floor, small)
+            _living(pen, *front, floor, small)
             closet = 2.6 * sum(t.zone == "main" and t.kind != "panel" for t in house.things)
             if closet:
                 pen.box("beyond", split + 0.2, floor.floor, split + 0.5 + closet, floor.ceiling)
             start = (split if not small else (x0 + x1) / 2) + closet
             heads = [head[0] - 1.6 for foot, head in house.stairs if foot[1] == floor.floor and start < head[0] < x1]
-            _kitchen(pen, max([start, *heads]), x1, floor)
+            _kitchen(pen, *_free(house, max([start, *heads]), x1), floor)
         elif floor.level == "upper":
-            _bedroom(pen, x0, split, floor)
-            _bathroom(pen, split, x1, floor)
+            _bedroom(pen, *front, floor)
+            _bathroom(pen, *rear, floor)
         else:
-            share = 0.86 if "landing" in house.extra else 0.06
-            _window(pen, x0 + share * (x1 - x0), floor.floor + 3.0, 3.2, 3.4)
+            last = "landing" in house.extra and body.kind == "house"
+            wall = _clear_wall(house, x0, x1, floor, last=last)
+            if wall is not None:
+                _window(pen, wall, floor.floor + 3.0, 3.2, 3.4)
     return None
+
+
+def _free(house: House, x0: float, x1: float) -> Point:
+    """The wider part of this stretch that no chimney stands before."""
+    if not house.chimney or not x0 - 1.6 < house.chimney[0] < x1 + 1.6:
+        return x0, x1
+    before, behind = (x0, house.chimney[0] - 1.6), (house.chimney[0] + 1.6, x1)
+    return max(before, behind, key=lambda part: part[1] - part[0])
+
+
+def _clear_wall(house: House, x0: float, x1: float, floor: Floor, last: bool) -> float | None:
+    """Where a window of 3.2 ft is hidden by no equipment, stairs or chimney."""
+    taken = [(t.x - 1.3, t.x + 1.3) for t in house.things if t.zone == floor.level]
+    taken += [(min(a[0], b[0]), max(a[0], b[0])) for a, b in house.stairs if floor.floor in (a[1], b[1])]
+    if house.chimney:
+        taken.append((house.chimney[0] - 1.6, house.chimney[0] + 1.6))
+    places = [x0 + share * (x1 - x0) for share in (0.06, 0.2, 0.35, 0.5, 0.65, 0.8)]
+    places = [x for x in places if x + 3.5 < x1] or [x0]
+    places = places[::-1] if last else places
+    return next((x for x in places if not any(a < x + 3.5 and x - 0.3 < b for a, b in taken)), None)
 
 
 def _window(pen: Pen, x: float, sill: float, wide: float, high: float) -> None:
@@ -99,7 +122,7 @@ def _bedroom(pen: Pen, x0: float, x1: float, floor: Floor) -> None:
 
 def _bathroom(pen: Pen, x0: float, x1: float, floor: Floor) -> None:
     h, b = floor.floor, x1 - 0.2
-    if b - x0 < 9:
+    if b - x0 < 8.2:
         return
     pen.box("beyond", b - 5.0, h, b, h + 1.8)
     pen.line("fine", (b - 4.7, h + 1.8), (b - 4.4, h + 0.4), (b - 0.6, h + 0.4), (b - 0.3, h + 1.8))
@@ -247,8 +270,11 @@ def _furnace(pen: Pen, house: House, it: Thing) -> None:
     top = h + min(6.4, _clear(house, it) - 0.3)
     pen.line("beyond", (x - 0.7, h + 4.6), (x - 0.7, top), dashed=no)
     pen.line("beyond", (x + 0.7, h + 4.6), (x + 0.7, top), dashed=no)
-    if it.zone == "lower":
-        pen.box("beyond", x + 0.7, top - 0.9, x + 6.0, top, dashed=no)
+    end = x + 6.0
+    if house.chimney and x < house.chimney[0] < end + 1.25:
+        end = house.chimney[0] - 1.25
+    if it.zone == "lower" and it.sure and end > x + 1.5:
+        pen.box("beyond", x + 0.7, top - 0.9, end, top)
 
 
 def _clear(house: House, it: Thing) -> float:

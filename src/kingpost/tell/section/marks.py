@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from itertools import pairwise
+from itertools import combinations, pairwise
 
 from .bunch import APART, BETWEEN, BRACKET, Bunch
 from .match import match
@@ -288,6 +288,12 @@ def spread(wanted: Sequence[float], steps: Sequence[float], low: float, high: fl
         base = min(max(total / count, low), max(top, low))
         out += [base + steps[len(out) + j] for j in range(int(count))]
     return out
+
+
+def crossing(placed: Sequence[Placed]) -> bool:
+    """Whether any two leaders cross on their way from the edge of the rectangle to their dots."""
+    legs = [(p.leader[-2], p.leader[-1]) for p in placed if p.leader]
+    return any(_cross(a, b) for a, b in combinations(legs, 2))
 
 
 def _cross(a: tuple[Point, Point], b: tuple[Point, Point]) -> bool:

@@ -10,6 +10,7 @@ JOIST = 0.9  # ft, depth of a floor with its finish
 WALL = 0.5  # ft, an outer wall
 HEAD = 0.7  # ft from a ceiling to the outer face of the roof over the wall
 SKIN = 0.55  # ft, a roof measured square to its slope
+FALL = 0.02  # of the ground away from the house
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,6 +115,12 @@ class Roof:
         return self.top[-1][1]
 
 
+def surface(ground: tuple[Point, ...], x: float) -> float:
+    """Height of the ground at x; beyond what is given it falls away gently."""
+    beyond = max(0.0, ground[0][0] - x, x - ground[-1][0])
+    return Roof("", ground, (0, 0)).height(x) - FALL * beyond
+
+
 @dataclass(frozen=True, slots=True)
 class Body:
     """A part of the house under one roof: the house itself, an addition, a garage."""
@@ -172,7 +179,7 @@ class House:
 
     def ground_at(self, x: float) -> float:
         """Height of the ground at x."""
-        return Roof("", self.ground, (0, 0)).height(x)
+        return surface(self.ground, x)
 
     @property
     def main(self) -> Body:

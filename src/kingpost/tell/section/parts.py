@@ -5,11 +5,13 @@ from __future__ import annotations
 from dataclasses import replace
 from itertools import pairwise
 
-from .model import HEAD, JOIST, Below, Body, Floor, Point, Roof, Span
+from .model import HEAD, JOIST, Below, Body, Floor, Point, Roof, Span, surface
 from .read import Addition, Said, floor_above_ground
 from .roofs import roof
 
 PORCH, DECK, GARAGE, ADDITION = 8.0, 11.0, 20.0, 12.0  # ft, common depths
+LEAST_RISE = 0.75 / 12  # of an addition's roof
+TALL_POST = 5.0  # ft from the ground to a floor, over which it stands on posts
 
 
 def with_additions(known: Said, bodies: list[Body], ground: tuple[Point, ...]) -> list[Body]:
@@ -17,30 +19,32 @@ def with_additions(known: Said, bodies: list[Body], ground: tuple[Point, ...]) -
     for add in known.additions:
         right = add.side == "right"
         beside = out[-1] if right else out[0]
-        made = _addition(known, add, beside, right)
+        made = _addition(known, add, beside, right, ground)
         out = [*out, made] if right else [made, *out]
     return out
 
 
-def _addition(known: Said, add: Addition, beside: Body, right: bool) -> Body:
+def _addition(known: Said, add: Addition, beside: Body, right: bool, ground: tuple[Point, ...]) -> Body:
     """A later part: lower ceiling, roof leaning on the house where it fits under its eave, on its own footing."""
     width = add.width_ft or ADDITION
     main = next((f for f in beside.floors if f.level == "main"), beside.floors[-1])
     floor = main.floor - (0.5 if beside.kind == "addition" else 0.0)
-    floors = tuple(Floor("upper" if i else "main", floor + i * 8.9, floor + i * 8.9 + 7.6) for i in range(add.storeys))
     edge = beside.plates[1] if right else beside.plates[0]
+    clear = 7.6
+    if add.storeys == 1:  # under the eave where a room still fits there
+        clear = min(clear, max(edge - HEAD - width * LEAST_RISE - floor, 6.8))
+    feet = [floor + i * 8.9 for i in range(add.storeys)]
+    floors = tuple(Floor("upper" if i else "main", foot, foot + clear) for i, foot in enumerate(feet))
     over = 1.0
     low = floors[-1].ceiling + HEAD
     high = low + width * 3 / 12
     room = edge - 0.9 if beside.plates[0] - floors[-1].ceiling > 2.5 else edge
-    high = max(min(high, room), low + width * 0.75 / 12)
+    high = max(min(high, room), low + width * LEAST_RISE)
     x0, x1 = (beside.x1, beside.x1 + width) if right else (beside.x0 - width, beside.x0)
     made = roof(
         "shed-right" if right else "shed-left", x0, x1, (high, low) if right else (low, high), 3.0, (over, over)
     )
-    kind = "slab" if "slab" in known.below else ("piers" if known.below[0] in ("piers", "blocks") else "crawl")
-    up = -floor_above_ground(known)
-    bottom = floor if kind == "slab" else min(up - 0.2, floor - JOIST - 1.0)
+    kind, bottom = _stood_on(known, floor, min(surface(ground, x0), surface(ground, x1)))
     label = f"{add.what} of {add.year}" if add.year else f"{add.what}, year not known"
     return Body(
         *("addition", x0, x1, floors, (high, low) if right else (low, high), made, (Below(kind, x0, x1, bottom),)),
@@ -49,6 +53,17 @@ def _addition(known: Said, add: Addition, beside: Body, right: bool) -> Body:
         joined=(right, not right),
         open_attic=False,
     )
+
+
+def _stood_on(known: Said, floor: float, ground: float) -> tuple[str, float]:
+    """What an addition stands on, and the height of the ground or slab in it: on falling ground never in the air."""
+    kind = "slab" if "slab" in known.below else ("piers" if known.below[0] in ("piers", "blocks") else "crawl")
+    if kind == "slab" and floor - ground < 1.5:
+        return kind, floor
+    if floor - ground > TALL_POST:
+        return "piers", ground
+    up = -floor_above_ground(known)
+    return "crawl" if kind == "slab" else kind, min(up - 0.2, floor - JOIST - 1.0, ground - 0.1)
 
 
 def porch_of(known: Said, bodies: list[Body]) -> tuple[float, float, bool] | None:

@@ -49,9 +49,11 @@ def look(theme: str, small: bool) -> Look:
 class Pen:
     """Draws in house feet. Consecutive lines of one kind become one path."""
 
-    def __init__(self, look: Look, scale: float, origin: Point, band: Point | None = None) -> None:
+    def __init__(
+        self, look: Look, scale: float, origin: Point, band: tuple[float, float, float, float] | None = None
+    ) -> None:
         self.look, self.scale, self.origin = look, scale, origin
-        self.band = band  # lowest and highest feet worth drawing
+        self.band = band  # lowest, highest, leftmost and rightmost feet worth drawing
         self._out: list[str] = []
         self._open: tuple[str, list[str]] | None = None
 
@@ -73,7 +75,13 @@ class Pen:
     def _out_of_band(self, points: Sequence[Point]) -> bool:
         if not self.band:
             return False
-        return all(h < self.band[0] for _, h in points) or all(h > self.band[1] for _, h in points)
+        low, high, left, right = self.band
+        return (
+            all(h < low for _, h in points)
+            or all(h > high for _, h in points)
+            or all(x < left for x, _ in points)
+            or all(x > right for x, _ in points)
+        )
 
     def stroke(self, kind: str, d: str, dashed: bool = False) -> None:
         """Path data drawn as a line."""

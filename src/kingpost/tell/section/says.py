@@ -71,9 +71,9 @@ def says(house: House, known: Said) -> str:
             "dormers at the " + " and the ".join("front" if d == "left" else "rear" for d in tall.roof.dormers)
         )
     parts += ["a porch"] * bool(house.porch) + ["a deck"] * bool(house.deck) + ["a chimney"] * bool(house.chimney)
-    more = f" It has {_listed([_an(p) for p in parts])}." if parts else ""
+    more = f" It has {listed([_an(p) for p in parts])}." if parts else ""
     things = [f"{_an(NAMES[t.kind])} {STANDS[t.zone]}" for t in house.things if t.zone in STANDS]
-    stood = f" In it stand {_listed(things)}." if len(things) > 1 else f" In it stands {things[0]}." if things else ""
+    stood = f" In it stand {listed(things)}." if len(things) > 1 else f" In it stands {things[0]}." if things else ""
     return f"Drawing: {'; '.join(said)}.{more}{stood}"
 
 
@@ -81,5 +81,5 @@ def _an(words: str) -> str:
     return words if words.startswith(("a ", "an ", "dormers")) else f"{'an' if words[0] in 'aeio' else 'a'} {words}"
 
 
-def _listed(parts: list[str]) -> str:
+def listed(parts: list[str]) -> str:
     return parts[0] if len(parts) == 1 else f"{', '.join(parts[:-1])} and {parts[-1]}"

@@ -49,7 +49,7 @@ def draw(
     house = built(facts, tuple(seen) or tuple(findings))
     made = fitted(house, findings, small, crop, PRINTED if theme == "print" else TALL[small])
     frame, placed = made.frame, made.placed
-    pen = Pen(pen_look, frame.scale, frame.origin, (frame.low - 2, frame.high + 2) if crop else None)
+    pen = Pen(pen_look, frame.scale, frame.origin, _band(frame) if crop else None)
     _house(pen, house, frame)
     words: list[str] = []
     labels: list[Box] = []
@@ -115,6 +115,11 @@ def _house(pen: Pen, house: House, frame: Frame) -> None:
     outside.ground_line(pen, house, frame.x0, frame.x1)
     inside.person(pen, *inside.stand(house))
     _breaks(pen, frame)
+
+
+def _band(frame: Frame) -> tuple[float, float, float, float]:
+    """What is worth drawing of a stretch: what lies beyond is hidden, and would show as a hair at the sheet's edge."""
+    return frame.low - 2, frame.high + 2, frame.x0 - 2, frame.x1 + 2
 
 
 def _breaks(pen: Pen, frame: Frame) -> None:

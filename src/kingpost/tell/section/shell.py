@@ -166,13 +166,16 @@ def floors(pen: Pen, body: Body) -> None:
                 joist += 4.0
             pen.rect("", x0, floor.floor - 0.14, x1, floor.floor, ink=True)
     if body.kind == "garage":
-        return
+        return None
     top = body.floors[-1]
     left, right = _reach(body, top.ceiling)
+    if not body.sure:
+        return pen.line("outline", (left, top.ceiling), (right, top.ceiling), dashed=True)
     high = top.ceiling + 0.32
     a, b = _reach(body, high)
     upper = ((b, high), (a, high)) if left <= a < b <= right else ()
-    pen.area(((left, top.ceiling), (right, top.ceiling), *upper), "outline", dashed=not body.sure)
+    pen.area(((left, top.ceiling), (right, top.ceiling), *upper), "outline")
+    return None
 
 
 def _reach(body: Body, h: float) -> Point:
@@ -233,8 +236,13 @@ def _spaced(x0: float, x1: float, apart: float) -> list[float]:
     return [x0 + (x1 - x0) * (i + 1) / (n + 1) for i in range(n)]
 
 
-def _pier(pen: Pen, x: float, ground: float, top: float) -> None:
+def _pier(pen: Pen, x: float, ground: float, top: float, *, post: bool = False) -> None:
+    """A pier of masonry under a timber, or a post on a deep footing."""
     hatch.timber(pen, x - 0.27, top - 0.55, x + 0.27, top)
+    if post:
+        pen.rect("outline", x - 0.25, ground, x + 0.25, top - 0.55)
+        _footing(pen, x - 0.7, ground - 2.0, x + 0.7, ground)
+        return
     pen.rect("outline", x - 0.62, ground - 0.4, x + 0.62, top - 0.55)
     hatch.brick(pen, x - 0.62, ground - 0.4, x + 0.62, top - 0.55, 0.4)
     _footing(pen, x - 1.0, ground - 1.0, x + 1.0, ground - 0.4)
@@ -275,5 +283,6 @@ def _piers(pen: Pen, body: Body, part: Below) -> None:
         for x in (part.x0, part.x1):
             pen.line("outline", (x, part.bottom - 0.1), (x, top + 0.1))
         return
+    post = body.kind == "addition" and top - part.bottom > 4.0  # far above the ground
     for x in (part.x0 + 0.7, *_spaced(part.x0, part.x1, 8.0), part.x1 - 0.7):
-        _pier(pen, x, part.bottom, top)
+        _pier(pen, x, part.bottom, top, post=post)

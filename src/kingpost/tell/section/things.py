@@ -7,6 +7,8 @@ from dataclasses import replace
 from .model import Body, Span, Thing
 from .read import Said, floor_above_ground
 
+NARROW = 16.0  # ft: a cellar in which stairs and equipment would stand in one place
+
 
 def chimney_of(known: Said, bodies: list[Body]) -> tuple[float, bool] | None:
     told = known.word("chimney")
@@ -73,7 +75,11 @@ def _stood(
     for body in houses:
         for below in body.below:
             if zone == "lower" and below.kind == "basement":
-                return Thing(kind, below.x0 + 1.2 + offset * (below.x1 - below.x0 - 2.4), below.bottom, zone, sure)
+                wide = below.x1 - below.x0
+                x = below.x0 + 1.2 + offset * (wide - 2.4)
+                if wide < NARROW:  # in a small cellar side by side
+                    x = below.x0 + {"furnace": 2.2, "water_heater": 4.6, "panel": wide - 1.8}[kind]
+                return Thing(kind, x, below.bottom, zone, sure)
             if zone == "crawl" and below.kind in ("crawl", "piers", "blocks"):
                 return Thing(kind, below.x0 + offset * (below.x1 - below.x0), below.bottom, zone, sure)
         for floor in body.floors:
