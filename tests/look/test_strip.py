@@ -117,6 +117,8 @@ def test_what_cannot_be_told_is_refused(seen: tuple[Camera, np.ndarray, Found]) 
         length(find(steep.picture(drawn, rng, 0.3, 1)), (1500.0, 1100.0), (1520.0, 1100.0))
     with pytest.raises(MeasureError, match="outside the picture"):
         length(found, (-20.0, 5.0), (10.0, 10.0))
+    with pytest.raises(MeasureError, match="the same point"):
+        length(found, (1000.0, 700.0), (1000.0, 700.0))
     with pytest.raises(MeasureError, match="cannot tell"):
         length(found, (1000.0, 700.0), (1004.0, 700.0))
     bent = Found(found.squares, found.corners + np.array([[[0.0, 0.0]], [[0.0, 60.0]]]), found.width, found.height)

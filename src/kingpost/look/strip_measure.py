@@ -84,6 +84,8 @@ def length(found: Found, start: Point, end: Point, click_px: float = CLICK_PX) -
     for x, y in (start, end):
         if not (-0.5 <= x <= found.width - 0.5 and -0.5 <= y <= found.height - 0.5):
             raise MeasureError(f"{x:g},{y:g} is outside the picture of {found.width} x {found.height} px")
+    if start == end:
+        raise MeasureError("both ends are the same point; give two")
     setup = _Setup(found, np.array([start, end], dtype=np.float64), click_px)
     strip_px = _large_enough(found)
     angle = setup.angle()
