@@ -15,7 +15,7 @@ from typing import Any
 from .layout import lay_out
 from .store import Store
 
-SETTLES_S = 0.1  # a burst of events is judged once
+SETTLES_S = 0.03  # a burst of events is judged once; who decides waits for it, so it is short
 LONGEST_S = 3600.0  # a run that says nothing for so long is given up: sound can take a while
 LINE_BYTES = 1 << 20
 

@@ -27,7 +27,7 @@ def lay_out(store: Store, visit: str) -> Folded:
     folder = store.folder(visit)
     for device, lines in store.lines(visit).items():
         _journal(folder / "journal" / f"{device}.jsonl", lines)
-    folded = fold(union([e for _, e in store.events(visit)]))
+    folded = fold(union(store.every(visit)))
     for take in folded.takes:
         digests = [digest for _, digest, _ in take.pieces if store.has_media(digest)]
         if digests and take.pieces[0][1] == digests[0]:  # without its head a stream cannot be played
@@ -45,6 +45,9 @@ def _journal(path: Path, lines: list[str]) -> None:
     before = path.read_bytes() if path.exists() else b""
     text = "".join(f"{line}\n" for line in lines).encode()
     if text == before:
+        return
+    if text.startswith(before):  # the usual: some events more
+        written(path, text)
         return
     text = b"".join(line + b"\n" for line in before.split(b"\n") if line.strip() and not _is_event(line)) + text
     if text != before:

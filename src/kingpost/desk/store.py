@@ -28,6 +28,7 @@ CREATE TABLE IF NOT EXISTS pairs (
 CREATE TABLE IF NOT EXISTS tokens (token_hash TEXT PRIMARY KEY, until_ms INTEGER NOT NULL);
 """
 BLOCK = 1 << 20
+MOST_READ = 8  # visits whose events are held as they were read
 
 
 def now_ms() -> int:
@@ -42,6 +43,7 @@ class Store:
         for sub in ("media", "uploads", "visits", "tmp"):
             (root / sub).mkdir(parents=True, exist_ok=True)
         self._lock = threading.RLock()
+        self._read: dict[str, list[tuple[int, Event]]] = {}  # what `every` has read; an event is never changed
         self._db = sqlite3.connect(root / "kingpost.db", check_same_thread=False, isolation_level=None, timeout=30)
         self._db.execute("PRAGMA journal_mode=WAL")
         self._db.execute("PRAGMA synchronous=FULL")  # taken means on disk
@@ -113,6 +115,16 @@ class Store:
     def events(self, visit: str, after: int = 0, most: int = -1) -> list[tuple[int, Event]]:
         rows = self.ask("SELECT n, line FROM events WHERE visit = ? AND n > ? ORDER BY n LIMIT ?", visit, after, most)
         return [(n, event(loads(line))) for n, line in rows]
+
+    def every(self, visit: str) -> list[Event]:
+        """All events of a visit, in order of number; only those that are new since the last time are read."""
+        with self._lock:
+            known = self._read.pop(visit, [])
+            known += self.events(visit, after=known[-1][0] if known else 0)
+            self._read[visit] = known
+            while len(self._read) > MOST_READ:
+                del self._read[next(iter(self._read))]
+            return [e for _, e in known]
 
     def lines(self, visit: str) -> dict[str, list[str]]:
         """The journals as their files hold them: per device, in order of number."""
