@@ -82,6 +82,14 @@ def test_every_place_lies_on_the_drawing(facts: Facts) -> None:
         assert all(-0.1 <= share <= 1.1 for share in place.get("at", [0.5])), place
 
 
+def test_what_is_asked_for_is_asked_at_some_place(facts: Facts) -> None:
+    """By the rule of `todo` in web/src/field/app.ts; what is of no place is asked of the whole house."""
+    made = kit.house(facts)
+    names = {name for p in made["places"] for name in (p["place"], p["key"], p["level"])}
+    assert {t["place"] for t in made["todo"] if t["place"]} <= names
+    assert any(t["place"] == "right side" for t in made["todo"])
+
+
 def test_core_runs_by_itself(tmp_path: Path) -> None:
     """The zip on a bare Python: no package beside the standard library, nothing of this one but what is packed."""
     packed = tmp_path / "core.zip"

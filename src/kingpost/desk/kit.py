@@ -181,7 +181,7 @@ def _places(facts: Facts, known: Trade) -> list[dict[str, Any]]:
     if "garage" not in absent:
         put("garage", "garage", known.places["garage"].name)
     for s in spots.sides:
-        put("grounds", s.place_id, known.places[s.place_id].name if s.place_id else s.label, s.key)
+        put("grounds", s.place_id, known.places[s.place_id].name if s.place_id else s.label, s.label)
     named("grounds", tuple(i for i in OUTSIDE if i not in absent))
     return out
 

@@ -11,7 +11,7 @@ import type { Fields, Gate, Kept, Kit, Place, Quick, Todo, Visit } from "../lib/
 
 export type Screen =
   | { at: "visits" } | { at: "walk" } | { at: "place"; level?: string } | { at: "reading"; of?: Quick } | { at: "unseen"; of?: string }
-  | { at: "seen" } | { at: "loops" } | { at: "changed" } | { at: "more" } | { at: "gate"; gate: Gate; to?: Place } | { at: "gates" }
+  | { at: "seen"; house?: boolean } | { at: "loops" } | { at: "changed" } | { at: "more" } | { at: "gate"; gate: Gate; to?: Place } | { at: "gates" }
   | { at: "gaps" } | { at: "holds" } | { at: "safe" } | { at: "settings" } | { at: "type" } | { at: "end" }
   | { at: "picture"; loop: Loop; role: "as_found" | "as_left" };
 
@@ -222,6 +222,9 @@ class App {
     const here = [place.place, place.key];
     return all.filter((t) => !t.ask && !this.folded.ticks.has(t.subject) && (here.includes(t.place) || (t.level === place.level && (!t.place || t.place === t.level))));
   }
+
+  /** What is asked of the house and of no place in it. */
+  ofHouse(): Todo[] { return this.gaps().filter((t) => !t.place && !t.level); }
 
   gaps(): Todo[] {
     return (this.visit?.house?.todo ?? []).filter((t) => !t.ask && !this.folded.ticks.has(t.subject));

@@ -4,7 +4,7 @@ import { useState } from "preact/hooks";
 import type { Todo } from "../lib/types";
 import { SECOND, app } from "./app";
 import { Dock, Head, Hold, Loops, Rows, State, Talk, clock, things } from "./parts";
-import { Where, short } from "./walk";
+import { Where, low, short } from "./walk";
 
 export function PlaceIn({ level }: { level?: string | undefined }) {
   const house = app.visit?.house, [typed, set] = useState("");
@@ -61,8 +61,8 @@ export function Unseen({ of }: { of?: string | undefined }) {
 }
 
 /** A sweep: all fine, except. */
-export function Seen() {
-  const todo = app.todo(), [not, set] = useState<Set<string>>(new Set()), place = app.folded.place;
+export function Seen({ house = false }: { house?: boolean | undefined }) {
+  const todo = house ? app.ofHouse() : app.todo(), more = house ? 0 : app.ofHouse().length, [not, set] = useState<Set<string>>(new Set()), place = app.folded.place;
   const flip = (s: string) => { const next = new Set(not); if (!next.delete(s)) next.add(s); set(next); };
   const seen = todo.filter((t) => !not.has(t.subject));
   const keep = async () => {
@@ -72,13 +72,14 @@ export function Seen() {
       const kept = await app.add("tick", { subject: t.subject, state: "done", note: bare(t), ...(skipped.length ? { except: skipped } : {}) });
       if (!kept) return;
     }
-    app.say(`Seen here: ${seen.length}${skipped.length ? `, all but ${skipped.join(", ")}` : ""}`);
+    app.say(`Seen${house ? "" : " here"}: ${seen.length}${skipped.length ? `, all but ${skipped.map(low).join(", ")}` : ""}`);
     app.go({ at: "walk" }, from);
   };
   return (
-    <><main class="top"><Head under={place || "Say where you are first"}>Seen here</Head><State />
-      <p class="pad">{todo.length ? "A tap takes one out." : place ? "Nothing is left on the list here. What you say counts too." : ""}</p>
+    <><main class="top"><Head under={house ? "Of the whole house" : place || "Say where you are first"}>{house ? "Seen" : "Seen here"}</Head><State />
+      <p class="pad">{todo.length ? "A tap takes one out." : house || place ? "Nothing is left on this list. What you say counts too." : "What is asked for depends on where you are."}</p>
       <Rows rows={todo.map((t) => ({ text: bare(t), on: !not.has(t.subject), act: () => flip(t.subject) }))} />
+      <Rows rows={[...(house || place ? [] : [{ text: "Where are you?", act: () => app.go({ at: "place" }) }]), ...(more ? [{ text: `Of the whole house: ${more}`, more: "What belongs to no one place", act: () => app.go({ at: "seen", house: true }) }] : [])]} />
     </main>
     <footer class="dock"><Loops />{todo.length ? <div class="two"><Talk small /><button class="big" disabled={!seen.length} onClick={() => void keep()}>{not.size ? `${seen.length} seen` : `All ${seen.length} seen`}</button></div> : <Talk />}</footer></>
   );
@@ -92,8 +93,8 @@ export function Gaps() {
   return (
     <><main class="top"><Head under="In walking order">{gaps.length} still to see</Head><State />
       {!app.visit?.house && <p class="pad">The list comes with the first sync.</p>}
-      <Rows rows={[...by].map(([name, some]) => ({ text: `${up(name)}: ${some.length}`, more: some.slice(0, 4).map(bare).join(", ") + (some.length > 4 ? ` and ${some.length - 4} more` : ""),
-        act: () => { const p = place(name); if (p) void app.to(p); else app.go({ at: "walk" }); } }))} />
+      <Rows rows={[...by].map(([name, some]) => ({ text: `${up(name)}: ${some.length}`, more: up(some.slice(0, 4).map((t) => short(t.says)).join(", ")) + (some.length > 4 ? ` and ${some.length - 4} more` : ""),
+        act: () => { const p = place(name); if (p) void app.to(p); else app.go({ at: "seen", house: true }); } }))} />
       <p class="pad">What you said counts once the server has heard it.</p>
     </main><Dock /></>
   );

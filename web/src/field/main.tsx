@@ -48,7 +48,7 @@ function Shown() {
     case "place": return <PlaceIn level={s.level} />;
     case "reading": return s.of ? <Reading of={s.of} /> : <Choose />;
     case "unseen": return <Unseen of={s.of} />;
-    case "seen": return <Seen />;
+    case "seen": return <Seen key={s.house ? "house" : "here"} house={s.house} />;
     case "loops": return <Rings />;
     case "changed": return <Changed />;
     case "picture": return <Picture loop={s.loop} role={s.role} />;

@@ -60,20 +60,20 @@ export function Reading({ of }: { of: Quick }) {
       <main class="top" onKeyDown={(e) => typeKey(e, press)}>
         <Head under={[app.folded.place || "no place", of.part].filter(Boolean).join(", ")}>{of.name}</Head>
         <div class="read" aria-live="polite">
-          <p class="val"><span class={`v ${typed.length > 4 ? "long" : ""}`}>{typed || "–"}</span> <span class="u">{unit(of.unit)}{doubt > 0 && <> ± {shown(2 * doubt)}</>}</span></p>
+          <p class="val"><span class={`v ${typed.length > 3 ? "long" : ""}`}>{typed || "–"}</span> <span class="u"><span>{unit(of.unit)}</span>{doubt > 0 && <span>± {shown(2 * doubt)}</span>}</span></p>
           <p class="verd">{out ? <b>Is that right?</b> : word ? <><Glyph of={best.verdict} /><b>{word}</b></> : <span>{waits(typed)}</span>}</p>
         </div>
         {of.ask && <fieldset class="answers"><legend>{of.ask.question}</legend>{of.ask.answers.map((a) => <button type="button" class="chip" aria-pressed={answered === a} onClick={() => setAnswered(a)}>{a}</button>)}</fieldset>}
         <div class="gauge">
           {out ? <p>Readings of this kind lie between {of.low} and {of.high} {unit(of.unit)}. It is kept as you typed it.</p>
-            : open && best ? <Why of={best} close={() => setOpen(false)} />
-            : <>{rule && !of.ask && <div dangerouslySetInnerHTML={{ __html: rule }} />}{best && <button class="why" onClick={() => setOpen(true)}>{best.says || "How we know"}</button>}</>}
+            : open && best ? <Why of={best} />
+            : best && <button class="why" onClick={() => setOpen(true)}>{rule && !of.ask && <span class="drawn" dangerouslySetInnerHTML={{ __html: rule }} />}<span class="says">{best.says || "How we know"}</span></button>}
         </div>
       </main>
       <footer class="dock">
-        <div class="pad9">{["1", "2", "3", "4", "5", "6", "7", "8", "9", of.low !== null && of.low < 0 ? "-." : ".", "0"].map((k) =>
+        {open && best && !out ? <div class="keys one"><button class="key" onClick={() => setOpen(false)}>Back to the digits</button></div> : <div class="pad9">{["1", "2", "3", "4", "5", "6", "7", "8", "9", of.low !== null && of.low < 0 ? "-." : ".", "0"].map((k) =>
           <button class="digit" onClick={() => press(k === "-." ? (typed === "" ? "-" : ".") : k)}>{k === "-." ? "− ." : k}</button>)}
-          <button class="digit" aria-label="Wipe the last digit" onClick={() => press("wipe")}><Icon of="wipe" /></button></div>
+          <button class="digit" aria-label="Wipe the last digit" onClick={() => press("wipe")}><Icon of="wipe" /></button></div>}
         <Loops />
         <div class="two"><Talk small /><button class="big" disabled={Number.isNaN(value)} onClick={() => void keep()}>Keep</button></div>
       </footer>
@@ -90,11 +90,11 @@ function typeKey(e: KeyboardEvent, press: (k: string) => void) {
 }
 const shown = (n: number) => String(Number(n.toPrecision(2)));
 
-function Why({ of, close }: { of: NonNullable<Answer["checks"][0]>; close: () => void }) {
+function Why({ of }: { of: NonNullable<Answer["checks"][0]> }) {
   const lines: [string, string][] = [["Measured", of.measured], ["Sum", of.sum], ["Held against", of.held_against], ["By its date", of.by_its_date]];
   return (
     <div class="know"><p>{of.says}</p><dl>{lines.filter(([, v]) => v).map(([k, v]) => <><dt>{k}</dt><dd>{v}</dd></>)}</dl>
-      {of.caution && <p class="caution">{of.caution}</p>}<button class="big plain" onClick={close}>Close</button></div>
+      {of.caution && <p class="caution">{of.caution}</p>}</div>
   );
 }
 

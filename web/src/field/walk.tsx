@@ -2,8 +2,8 @@
 
 import { useMemo, useState } from "preact/hooks";
 import type { Event } from "../lib/types";
-import { app } from "./app";
-import { Camera, Dock, Icon, State } from "./parts";
+import { SECOND, app } from "./app";
+import { Camera, Dock, Head, Icon, State } from "./parts";
 
 /** The section drawing with the plumb bob at the place. */
 export function Where() {
@@ -26,13 +26,16 @@ export function became(e: Event | undefined): [string, string] {
   switch (e.kind) {
     case "photo": return ["Picture", `${at}, ${text(e.place) || "no place yet"}`];
     case "reading": return [`${text(e.text) || text(e.quantity)}: ${String(e.value)} ${unit(text(e.unit))}`, text(e.note) || at];
-    case "tick": return [`Seen: ${text(e.note) || text(e.subject)}`, at];
+    case "tick": return [`Seen: ${low(text(e.note)) || text(e.subject)}`, at];
     case "limit": return [`Could not see: ${text(e.text)}`, text(e.why)];
     case "open": return [`Changed: ${text(e.thing)}`, `${at}, to be put back`];
     case "close": return ["Put back", at];
     case "hold": return ["To come back to", text(e.text) || text(e.place)];
     case "word": return [text(e.text), at];
     case "place": return [`Here: ${text(e.place)}`, at];
+    case "pass": return [e.name === SECOND ? (e.state === "ended" ? "Second pass outside ended" : "Second pass outside begun") : e.state === "ended" ? "The visit is ended" : text(e.name), at];
+    case "mark": return ["A mark on a picture", at];
+    case "decision": return ["Decided at the desk", at];
     case "gate": return [e.go === true ? "Checked before going in" : "Not going in", text(e.why) || at];
     default: return [e.kind, at];
   }
@@ -40,7 +43,7 @@ export function became(e: Event | undefined): [string, string] {
 export const unit = (u: string) => ({ degF: "°F", degC: "°C", "in/12": "in 12", "in/ft": "in per ft", percent: "%", count: "" })[u] ?? u;
 
 export function Walk() {
-  const todo = app.todo(), place = app.folded.place, band = app.visit?.house?.bands.find((b) => b.level === app.place?.level)?.name;
+  const todo = app.todo(), all = app.gaps().length, place = app.folded.place, band = app.visit?.house?.bands.find((b) => b.level === app.place?.level)?.name;
   const [title, more] = became(app.folded.last);
   return (
     <>
@@ -60,7 +63,7 @@ export function Walk() {
       <Dock>
         {app.undoable ? <button class="todo undo" onClick={() => void app.undo()}><b>Undo</b><span>{title}</span></button>
           : <button class="todo" onClick={() => app.go(todo.length ? { at: "seen" } : { at: "gaps" })}>
-              <b class="n">{todo.length}</b><span>{todo.length ? <>still to see here: {todo.slice(0, 3).map((t) => short(t.says)).join(", ")}</> : place ? "still to see here" : "Tap to see what is left"}</span>
+              <b class="n">{todo.length || !place ? todo.length || all : 0}</b><span>{todo.length ? <>still to see here: {todo.slice(0, 3).map((t) => short(t.says)).join(", ")}</> : place ? <>still to see here, {all} in the whole house</> : "still to see in the whole house"}</span>
             </button>}
         <div class="keys">
           <Camera take={(f) => void app.photo(f)}><Icon of="photo" />Photo</Camera>
@@ -77,6 +80,8 @@ export function Walk() {
 /** What is to be done, as short as it stays clear. */
 export const short = (says: string) => says.replace(/^look at /, "").replace(/^say what kind, or where: /, "say what kind: ");
 const up = (text: string) => text.charAt(0).toUpperCase() + text.slice(1);
+/** Within a line; what is written in capitals stays so. */
+export const low = (text: string) => (/^[A-Z][a-z ]/.test(text) ? text.charAt(0).toLowerCase() + text.slice(1) : text);
 
 /** Somebody asks, the walk stops: the place and what runs are kept. */
 async function keepPlace() {
@@ -88,11 +93,11 @@ export function TypeIt() {
   const [text, set] = useState("");
   const keep = async () => { const from = app.screen; if (text.trim() && (await app.add("word", app.here({ text: text.trim() }), true))) { app.say("Kept"); app.go({ at: "walk" }, from); } };
   return (
-    <form class="ask" onSubmit={(e) => { e.preventDefault(); void keep(); }}>
-      <label for="words">What do you see?</label>
-      <textarea id="words" rows={5} value={text} onInput={(e) => set(e.currentTarget.value)} />
-      <button class="big" type="submit" disabled={!text.trim()}>Keep</button>
-      <button class="big plain" type="button" onClick={() => app.go({ at: "walk" })}>Back</button>
-    </form>
+    <><main class="top"><Head under={app.folded.place || "No place said yet"}>Type a remark</Head>
+      <form class="ask" onSubmit={(e) => { e.preventDefault(); void keep(); }}>
+        <label for="words">What do you see?</label>
+        <textarea id="words" rows={4} value={text} onInput={(e) => set(e.currentTarget.value)} />
+        <button class="big" type="submit" disabled={!text.trim()}>Keep</button>
+      </form></main><Dock /></>
   );
 }
