@@ -17,6 +17,8 @@ from kingpost.duty.evidence import ticks
 from kingpost.judge import typed
 from kingpost.judge.evidence import bound, from_rows
 from kingpost.judge.run import run
+from kingpost.tell import held
+from kingpost.tell.rule import Scale
 from kingpost.trade.load import trade
 from kingpost.trade.standards import standards
 from kingpost.visit.facts import Decision, Facts, Row
@@ -57,6 +59,23 @@ def test_a_typed_reading_is_judged_as_a_row_of_readings_csv(row: dict[str, Any],
     for name, check in phone.items():
         same = ("verdict", "says", "sources", "computed", "required", "held_against", "by_its_date", "caution")
         assert [getattr(check, f) for f in same] == [getattr(report[name], f) for f in same]
+
+
+def test_a_typed_reading_that_nobody_can_tell_is_drawn_with_its_doubt(facts: Facts) -> None:
+    """At the limit of 8 1/4 in, taken with a tape: the rule shows the whisker over the limit."""
+    row = {
+        "quantity": "riser_height",
+        "value": 8.25,
+        "unit": "in",
+        "uncertainty": 0.0625,
+        "component": "interior_stairs",
+        "place": "",
+    }
+    found = typed.checks_of([row], kit.house(facts)["facts"])[0]
+    shown = held.on_rule(found)
+    assert found.verdict == "cannot_tell"
+    assert isinstance(shown, Scale)
+    assert (shown.value, shown.doubt) == (8.25, 0.125)
 
 
 def test_most_quick_readings_are_judged() -> None:

@@ -34,9 +34,17 @@ def inputs_of(spec: CheckSpec, values: Mapping[str, Any]) -> dict[str, Any]:
         if value is None:
             continue
         out[one.name] = plain_input(value)
-        if isinstance(value, Measured) and value.u > 0.0:
-            out[one.u_name or f"u_{one.name}"] = value.u
+        u = _common_doubt(value)
+        if u > 0.0:
+            out[one.u_name or f"u_{one.name}"] = u
     return out
+
+
+def _common_doubt(value: Any) -> float:
+    """The uncertainty of a number, or that of each in a row of numbers; 0 where there is none or they differ."""
+    row = value if isinstance(value, (list, tuple)) and not isinstance(value, Measured) else [value]
+    doubts = {v.u if isinstance(v, Measured) else 0.0 for v in row}
+    return doubts.pop() if len(doubts) == 1 else 0.0
 
 
 def _named(one: Input, value: Any) -> str:

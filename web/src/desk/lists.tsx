@@ -149,8 +149,10 @@ const VERBS: Record<string, string> = {
   accept: "Accepted", reword: "Reworded", standing: "Standing changed", move: "Moved", merge: "Merged", split: "Split", set_aside: "Set aside", use: "Used", tick: "Looked at", put_back: "Put back", leave: "Left changed", told: "Told", answer: "Answered", blur: "Hidden",
   draft: "Finding made", restore: "Brought back", open: "Opened",
 };
+/** What a decision took away has no words in the record any more. */
+const GONE: Record<string, string> = { f: "A draft that is no longer in the record", r: "A remark that is no longer in the record", p: "A picture that is no longer in the record" };
 function History() {
-  const name = (subject: string) => desk.drafts.find((f) => f.id === subject)?.title ?? desk.rec?.remarks.find((r) => r.id === subject)?.text ?? desk.rec?.photos.find((p) => p.id === subject)?.caption ?? subject;
+  const name = (subject: string) => desk.drafts.find((f) => f.id === subject)?.title ?? desk.rec?.remarks.find((r) => r.id === subject)?.text ?? desk.rec?.photos.find((p) => p.id === subject)?.caption ?? GONE[/^[frp][0-9a-f]{8,}$/.test(subject) ? subject[0]! : ""] ?? subject;
   return (
     <ul class="list">
       {desk.history.map(({ event: e, off }) => {

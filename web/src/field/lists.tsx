@@ -69,7 +69,7 @@ export function Seen({ house = false }: { house?: boolean | undefined }) {
     const from = app.screen;
     const skipped = todo.filter((t) => not.has(t.subject)).map(bare);
     for (const t of seen) {
-      const kept = await app.add("tick", { subject: t.subject, state: "done", note: bare(t), ...(skipped.length ? { except: skipped } : {}) });
+      const kept = await app.add("tick", { subject: t.subject, state: "done", note: bare(t).replace(/^Say what kind: /, "What kind of "), ...(skipped.length ? { except: skipped } : {}) });
       if (!kept) return;
     }
     app.say(`Seen${house ? "" : " here"}: ${seen.length}${skipped.length ? `, all but ${skipped.map(low).join(", ")}` : ""}`);
