@@ -12,7 +12,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from .filing_words import Numbers, Rate, Said
+from .filing_habits import Habits, learn
+from .filing_words import SPARE, Numbers, Rate, Said
 
 # Our choice (basis: memory), for want of a log of real clocks.
 HOURS = 14
@@ -23,6 +24,7 @@ TEMPER = 0.6  # pictures are not independent of each other; so much of what they
 SET, ABOUT, HOURLY = 0.6, 0.3, 0.07  # share of clocks set by a network, about right, and either of these but for hours
 SET_S, ABOUT_S = 1.0, 20.0  # spread of the first two
 LEAST = 4  # bursts from which an offset is told
+UNTOLD = "not_estimated"
 SURE = 0.9  # chance of its peak from which an offset is believed
 TIE_S, TIE = 5.0, 0.8  # alike pictures of two cameras: within so many seconds, and their weight
 TIE_MOST = 12.0  # ties together count no more than this
@@ -44,7 +46,7 @@ class Clock:
     device: str
     offset_s: float  # taken off its pictures' times
     uncertainty_s: float | None  # one standard uncertainty; None where nothing was estimated
-    source: str  # "given", "estimated", "not_estimated"
+    source: str  # "given", "estimated" or UNTOLD
     pictures: int
     probability: float | None = None  # that the offset lies around the one told
     says: str = ""
@@ -76,13 +78,35 @@ def estimate(
     given: Mapping[str, float],
     alike: Mapping[tuple[str, str], float] | None = None,
 ) -> Clocks:
-    """What the pictures tell of the clocks.
+    """What the pictures tell of the clocks: once with the usual lateness, then with this person's, learned from that.
 
     shots  pictures with a time; a given offset is taken off already
     given  device to the offset that visit.toml gives; it wins
     alike  for pairs of pictures of two devices (ids in order) the log of how much likelier they show one thing
     """
-    rate = Rate(said)
+    first = _estimate(shots, said, given, alike or {}, Rate(said))
+    if all(c.source == UNTOLD for c in first.devices):
+        return first
+    return _estimate(shots, said, given, alike or {}, Rate(said, _lateness(shots, said, first).drawn))
+
+
+def _lateness(shots: Sequence[Shot], said: Sequence[Said], clocks: Clocks) -> Habits:
+    """How late pictures come after their words, where the clocks are as told; a habit that shifts all is left out."""
+    known = {c.device: c.offset_s if c.source == "estimated" else 0.0 for c in clocks.devices if c.source != UNTOLD}
+    off = {device: offset + clocks.habit_s for device, offset in known.items()}
+    at = np.array([s.at - off[s.device] for s in shots if s.device in off])
+    words = Habits().rates(at, said)
+    return learn(at, said, words / (words.sum(axis=1, keepdims=True) + SPARE))
+
+
+def _estimate(
+    shots: Sequence[Shot],
+    said: Sequence[Said],
+    given: Mapping[str, float],
+    alike: Mapping[tuple[str, str], float],
+    rate: Rate,
+) -> Clocks:
+    """The same with one lateness, as `rate` has it."""
     by: dict[str, list[Shot]] = {}
     for shot in sorted(shots, key=lambda s: (s.at, s.id)):
         by.setdefault(shot.device, []).append(shot)
@@ -90,7 +114,7 @@ def estimate(
     fixed = [s for d in sorted(by) if d in given for s in by[d]]
     curves: dict[str, _Curve] = {}
     for device in sorted((d for d in enough if d not in given), key=lambda d: (-len(by[d]), d)):
-        curves[device] = _curve(by[device], rate, fixed, alike or {})
+        curves[device] = _curve(by[device], rate, fixed, alike)
         top = curves[device].top
         fixed = [*fixed, *(Shot(s.id, device, s.at - top) for s in by[device])]
     known = {d: _near(by[d], rate) for d in enough if d in given}
@@ -241,7 +265,7 @@ def _told(device: str, offset: float, spread: float, share: float, count: int) -
     if share < SURE:
         guess = f"best guess {offset:+.0f} s, chance {share:.0%}"
         says = f"its clock cannot be told from its pictures ({guess}); taken as right"
-        return Clock(device, 0.0, None, "not_estimated", count, share, says)
+        return Clock(device, 0.0, None, UNTOLD, count, share, says)
     if abs(offset) < 2 * spread:
         says = f"right within {2 * spread:.0f} s"
         return Clock(device, 0.0, spread, "estimated", count, share, says)
@@ -262,7 +286,7 @@ def _hours(halves: int) -> str:
 def _untold(device: str, shots: Sequence[Shot], given: Mapping[str, float], rate: Rate | None, words: bool) -> Clock:
     if device not in given:
         why = "too few pictures to tell its clock" if words else "no words to hold its clock against"
-        return Clock(device, 0.0, None, "not_estimated", len(shots), None, f"{why}; taken as right")
+        return Clock(device, 0.0, None, UNTOLD, len(shots), None, f"{why}; taken as right")
     says = "as visit.toml gives it"
     if rate is not None:
         habits = np.zeros(1)

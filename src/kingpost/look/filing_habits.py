@@ -29,17 +29,22 @@ class Habits:
     late: Numbers = field(default_factory=lambda: np.zeros(1))
     share: float = 0.0
 
+    def drawn(self, at: Numbers, one: Said) -> Numbers:
+        """Pictures a second that one remark draws at these times."""
+        density = lag(at, one.start, one.end)
+        if self.share:
+            place = (at - one.start - FIRST_S) / STEP_S
+            own = np.interp(place, np.arange(len(self.late)), self.late, 0.0, 0.0)
+            density = (1 - self.share) * density + self.share * own
+        drawn: Numbers = one.pull * density
+        return drawn
+
     def rates(self, at: Numbers, said: Sequence[Said]) -> Numbers:
         """Pictures a second that each remark (column) lets expect at each time (row)."""
         out = np.zeros((len(at), len(said)))
         for k, one in enumerate(said):
             near = (at >= one.start - 10 * BEFORE_S) & (at <= one.end + REACH_S)
-            density = lag(at[near], one.start, one.end)
-            if self.share:
-                place = (at[near] - one.start - FIRST_S) / STEP_S
-                own = np.interp(place, np.arange(len(self.late)), self.late, 0.0, 0.0)
-                density = (1 - self.share) * density + self.share * own
-            out[near, k] = one.pull * density
+            out[near, k] = self.drawn(at[near], one)
         alone = out.copy()
         for k, finding, share in shares(said):
             out[:, finding] += share * alone[:, k]

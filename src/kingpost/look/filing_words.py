@@ -7,7 +7,7 @@ logs; bench/photos.py says how well they do on an invented walk that was made wi
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -82,10 +82,25 @@ def lag(at: Numbers, start: float, end: float) -> Numbers:
     return density
 
 
-class Rate:
-    """Pictures a second that the words of a walk let expect, on a grid of times."""
+def supposed(at: Numbers, one: Said) -> Numbers:
+    """Pictures a second that one remark draws, by our guess."""
+    drawn: Numbers = one.pull * lag(at, one.start, one.end)
+    return drawn
 
-    def __init__(self, said: Sequence[Said], step_s: float = 0.5, margin_s: float = 600.0) -> None:
+
+class Rate:
+    """Pictures a second that the words of a walk let expect, on a grid of times.
+
+    drawn  pictures a second that one remark draws at these times; as supposed, where none is given
+    """
+
+    def __init__(
+        self,
+        said: Sequence[Said],
+        drawn: Callable[[Numbers, Said], Numbers] | None = None,
+        step_s: float = 0.5,
+        margin_s: float = 600.0,
+    ) -> None:
         self.step = step_s
         self.first = min((s.start for s in said), default=0.0) - margin_s
         last = max((s.end for s in said), default=0.0) + margin_s
@@ -95,7 +110,7 @@ class Rate:
         for one in said:
             a = max(0, int((one.start - 10 * BEFORE_S - self.first) / step_s))
             b = int((one.end + REACH_S - self.first) / step_s)
-            rate[a:b] += one.pull * lag(times[a:b], one.start, one.end)
+            rate[a:b] += (drawn or supposed)(times[a:b], one)
         self.log = np.log(rate)
 
     def at(self, times: Numbers) -> Numbers:
