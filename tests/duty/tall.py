@@ -227,7 +227,7 @@ def nuisance(made: Record) -> list[str]:
             out.append(f"{m.kind}: {m.says}")
         if m.kind == "loose" and not any(w in told(m, made) for w in key()["planted"]["dropped"]):
             out.append(f"{m.kind}: {m.says}")
-        if m.kind in ("photo", "limit", "pencil"):
+        if m.kind in ("photo", "limit", "pencil", "talk"):
             out.append(f"{m.kind}: {m.says}")
     return out
 

@@ -11,11 +11,11 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from kingpost.judge.findings import digest
-from kingpost.listen.catalogue import catalogue
 from kingpost.visit.owed import Loop, Matter, Owed, SafetyCard, ToldNow, Watched
 from kingpost.visit.record import Record, Remark
 
 from .contradict import clashes
+from .ends import DECIDE, UNCLEAR, loose_ends, settled
 from .formal import missing
 from .given import Given
 from .ledger import Ledger
@@ -26,10 +26,6 @@ from .safety import cards
 from .slips import slips
 from .told import tells, told_now
 from .watch import watch
-from .words import has, normed
-
-UNCLEAR = "unclear"
-DECIDE = "decide in decisions.jsonl"
 
 
 def owed(record: Record, ledger: Ledger, given: Given) -> Record:
@@ -72,7 +68,7 @@ def _worked_out(record: Record, ledger: Ledger, given: Given) -> Owed:
         *_formal(record, given),
         *_lint(record, given),
         *_pencil(record),
-        *_loose(record, _settled(record, ledger, given, told) | _asked(clashed)),
+        *loose_ends(record, settled(record, ledger, given, told) | _asked(clashed), given),
         *_photos(record),
         *_limits(record, safety, _asked(clashed)),
         *_watched(watched),
@@ -222,45 +218,6 @@ def _pencil(record: Record) -> list[Matter]:
 def _asked(matters: Sequence[Matter]) -> frozenset[str]:
     """Remarks that a question rests on already: one question to a remark is enough."""
     return frozenset(str(e["remark"]) for m in matters for e in m.evidence if "remark" in e)
-
-
-def _settled(record: Record, ledger: Ledger, given: Given, told: Sequence[ToldNow]) -> frozenset[str]:
-    """Remarks that were not made out and still have an end: a denial, a telling, a sound state that shows looking."""
-    out = {str(e["remark"]) for marks in ledger.house.absent.values() for e in marks if "remark" in e}
-    out |= {str(e["remark"]) for t in told for e in t.evidence if "remark" in e}
-    shows = {str(e["remark"]) for c in ledger.cells if c.state == "done" for e in c.evidence if "remark" in e}
-    ill = catalogue(given.trade)
-    for r in record.remarks:
-        if r.id not in shows or r.id in out:
-            continue
-        words = normed(r.text)
-        faults = [*ill.fault_index.find(words), *ill.weak_fault_index.find(words), *ill.sign_index.find(words)]
-        plain = any(has(r.text, given.standards.sweeps[k].said) for k in ("state", "told_plain"))
-        if plain and not faults and not has(r.text, given.standards.sweeps["but"].said):
-            out.add(r.id)
-    return frozenset(out)
-
-
-def _loose(record: Record, settled: frozenset[str]) -> list[Matter]:
-    """Remarks with no use and no reason, and remarks that became nothing though they have a use.
-
-    settled     remarks that were not made out, and still have an end (`_settled`), or are asked about already
-    """
-    mend = f"{DECIDE}: use, or set_aside with why"
-    held = {f.id for f in record.findings} | {q.id for q in record.readings}
-    held |= {x.id for x in record.limitations} | {a.id for a in record.as_found}
-    out = []
-    for r in record.remarks:
-        if r.id in settled:
-            continue
-        loose = r.use == "set_aside" and (r.why_set_aside.startswith(UNCLEAR) or not r.why_set_aside)
-        orphan = r.use in ("finding", "limitation", "reading", "as_found") and not held & set(r.into)
-        if loose or orphan:
-            says = f"“{r.text}”" if loose else f"“{r.text}” became nothing."
-            out.append(
-                Matter(digest("m", "loose", r.id), "loose", True, says, mend, r.place, r.id, ({"remark": r.id},))
-            )
-    return out
 
 
 def _photos(record: Record) -> list[Matter]:

@@ -39,7 +39,7 @@ def watch(record: Record, house: House, given: Given) -> list[Watched]:
     return [_one(w, record, house, given) for w in given.duties.watch.values() if applies(w, record.visit)]
 
 
-def _settles(w: WatchFor, r: Remark, given: Given) -> bool:
+def settles(w: WatchFor, r: Remark, given: Given) -> bool:
     """Several words together answer anywhere; one word alone only where the item is looked for."""
     if has(r.text, [p for p in w.settled if " " in p]):
         return True
@@ -52,7 +52,7 @@ def _settles(w: WatchFor, r: Remark, given: Given) -> bool:
 def _one(w: WatchFor, record: Record, house: House, given: Given) -> Watched:
     state, evidence = "asked", tuple[dict[str, str], ...]()
     found = [f for f in record.findings if f.condition in w.conditions]
-    words = [r for r in record.remarks if r.use in SPOKEN and r.why_set_aside not in NOT_HERE and _settles(w, r, given)]
+    words = [r for r in record.remarks if r.use in SPOKEN and r.why_set_aside not in NOT_HERE and settles(w, r, given)]
     excluded = next((x for x in record.visit.excluded if has(x, w.settled)), "")
     gone = w.components and all(c in house.absent for c in w.components)
     answers = given.of(digest("w", w.id), "answer")
