@@ -14,7 +14,6 @@ from kingpost.visit import read
 from kingpost.visit.record import Record
 
 SAMPLE = Path(__file__).parent.parent / "examples" / "split-level-1964"
-SHARED = 2  # findings that a cause keeps at least, else there is nothing it leads to
 
 
 @cache
@@ -43,6 +42,6 @@ def cut(record: Record, count: int) -> Record:
         record,
         findings=kept,
         checks=tuple(c for c in record.checks if c.id not in dropped),
-        causes=tuple(c for c in causes if len(c.findings) >= SHARED),
+        causes=tuple(c for c in causes if c.links),  # else its story tells of what is gone
         trouble=tuple(t for t in record.trouble if not t.file.startswith("decisions")),  # of findings that are gone
     )

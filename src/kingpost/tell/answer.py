@@ -45,7 +45,7 @@ class Matter:
     bold: str
     rest: str
     when: str
-    story: bool = False  # one cause behind several findings
+    cause: str = ""  # the id of the one cause behind several findings
 
 
 Line = tuple[tuple[int, int, int, int], Matter]  # its rank, see Index.weight
@@ -216,7 +216,7 @@ def _matters(index: Index, most: int) -> list[Matter]:
         bold = first_sentence(cause.story, 110) or f"{capital(counted(len(together), 'finding'))} with one cause."
         rest = first_sentence(without_first(cause.story), 170)
         best = min(index.weight(f) for f in together)
-        lines.append((best, Matter(tuple(together), tidy(bold), tidy(rest), _when_of(together), True)))
+        lines.append((best, Matter(tuple(together), tidy(bold), tidy(rest), _when_of(together), cause.id)))
     for f in index.findings:
         if f.id in weighty and f.id not in told:
             rest = first_sentence(f.narrative.matters, 120)
@@ -227,7 +227,7 @@ def _matters(index: Index, most: int) -> list[Matter]:
     if len(ranked) <= MATTERS:
         return _within(ranked, most)
     shown = ranked[: MATTERS - 1]
-    if (story := next((m for m in ranked if m.story), None)) and story not in shown:
+    if (story := next((m for m in ranked if m.cause), None)) and story not in shown:
         shown[-1] = story  # the one story of the house is never left to the last line
     return _within([*shown, _the_rest(index, [m for m in ranked if m not in shown])], most)
 
@@ -247,7 +247,7 @@ def _by_one_trade(index: Index, lines: list[Line]) -> list[Line]:
     out, groups = [], dict[str, list[Finding]]()
     for rank, matter in lines:
         f = matter.findings[0]
-        if matter.story or f.when != NOW or not (people := index.people(f)):
+        if matter.cause or f.when != NOW or not (people := index.people(f)):
             out.append((rank, matter))
         else:
             groups.setdefault(people[0], []).append(f)

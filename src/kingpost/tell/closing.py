@@ -179,7 +179,7 @@ def _rings(index: Index) -> list[Ring]:
         else:
             times = f"{opened}, put back" if opened else "put back"
         where = capital(index.place(thing.place))
-        out.append(Ring(thing.id, tidy(capital(thing.text)), where, thing.put_back, capital(times)))
+        out.append(Ring(thing.id, tidy(sentence(thing.text)), where, thing.put_back, capital(times)))
     return out
 
 

@@ -33,8 +33,9 @@ def write(document: Any) -> bool:
             pages.setdefault(name, number)
     try:
         found = [(box, pages[box.element.get("href")[1:]]) for page in document.pages for box in _signs(page)]
+        ends = {id(box) for page in document.pages for box in _last(page)}
         for box, number in found:
-            _set(box, number)
+            _set(box, number, at_end=id(box) in ends)
     except (AttributeError, KeyError):
         return False
     return True
@@ -47,11 +48,20 @@ def _signs(page: Any) -> Iterator[Any]:
             yield box
 
 
-def _set(box: Any, number: int) -> None:
+def _last(page: Any) -> Iterator[Any]:
+    """The last text box of each line."""
+    for line in page._page_box.descendants():
+        if type(line).__name__ == "LineBox" and (texts := [b for b in line.descendants() if getattr(b, "text", "")]):
+            yield texts[-1]
+
+
+def _set(box: Any, number: int, at_end: bool) -> None:
+    """The number in the place of the sign; what it lacks in width stands before it, at the end of a line behind it."""
     lacks = len(SIGN) - len(str(number))
     if lacks and box.text == SIGN:  # alone in its cell, flush right
         box.position_x += box.width * lacks / len(SIGN)
         new = str(number)
     else:
-        new = box.text.replace(SIGN, lacks * NARROW + str(number))
+        gap = lacks * NARROW
+        new = box.text.replace(SIGN, f"{number}{gap}" if at_end else f"{gap}{number}")
     box.text = box.pango_layout.text = new

@@ -158,9 +158,11 @@ def sentence(text: str) -> str:
 
     >>> sentence("a stain on the ceiling")
     'A stain on the ceiling.'
+    >>> sentence("he said: “It leaks.”")
+    'He said: “It leaks.”'
     """
     text = capital(text.strip())
-    return text if not text or text[-1] in ".!?…" else text + "."
+    return text if not text or text.rstrip("”’)")[-1:] in tuple(".!?…") else text + "."
 
 
 def first_sentence(text: str, limit: int) -> str:
