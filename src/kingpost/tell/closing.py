@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Collection
 from dataclasses import dataclass
 
-from kingpost.visit.facts import Trouble
+from kingpost.visit.facts import Facts, Trouble
 from kingpost.visit.record import Limitation, Reading, Remark
 
 from .answer import name_of
@@ -142,7 +142,7 @@ def closing(index: Index, pictures: Pictures, beside: Collection[str], theme: st
         ),
         sources=tuple(_sources(index)),
         about=tuple(_about(index)),
-        inspector=(record.visit.inspector, f"Licence {record.visit.licence}" if record.visit.licence else ""),
+        inspector=(record.visit.inspector, _signed(record.visit)),
         said=tuple(_said(index, r) for r in record.remarks),
         aside=tuple(_aside(index)),
         photos=tuple(_photos(index)),
@@ -151,6 +151,12 @@ def closing(index: Index, pictures: Pictures, beside: Collection[str], theme: st
         trouble=record.trouble,
         notes=tuple(tidy(sentence(n)) for n in record.notes),
     )
+
+
+def _signed(facts: Facts) -> str:
+    """Licence and signature, as North Carolina wants both in the report (21 NCAC 08 .1103(b)(3)(E))."""
+    name = str(facts.more.get("visit", {}).get("signature", "")).strip()
+    return ". ".join(w for w in (facts.licence and f"Licence {facts.licence}", name and f"Signed: {name}") if w)
 
 
 def _unseen(index: Index, lim: Limitation) -> Unseen:
