@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import gc
 import math
+import re
 from collections import Counter, defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, field
@@ -25,6 +27,7 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float32]
     Whole = NDArray[np.intp]
 
+NO_WORD = re.compile(r"[\W_]+")
 SHORT_NAME = 3  # letters; a trade word as short is not taken for one that was misheard
 
 
@@ -46,7 +49,7 @@ def stem(word: str) -> str:
 def stems(text: str) -> list[str]:
     """The telling words of a text, by stem."""
     bare = text.lower().replace("'", "").replace("’", "").replace("-", " ")
-    words = "".join(c if c.isalnum() else " " for c in bare).split()
+    words = NO_WORD.sub(" ", bare).split()
     return [stem(w) for w in words if w not in COMMON]
 
 
@@ -202,5 +205,11 @@ def catalogue(trade: Trade) -> Catalogue:
     known = _BUILT.get(id(trade))
     if known is None or known[0] is not trade:
         _BUILT.clear()
-        _BUILT[id(trade)] = known = (trade, build(trade, ear()))
+        sweeping = gc.isenabled()
+        gc.disable()  # all made here stays; to look it through for waste again and again takes a third of the time
+        try:
+            _BUILT[id(trade)] = known = (trade, build(trade, ear()))
+        finally:
+            if sweeping:
+                gc.enable()
     return known[1]

@@ -17,6 +17,7 @@ from typing import Generic, TypeVar
 K = TypeVar("K", bound=Hashable)
 GAP = 6
 VOWELS = "aeiou"
+NO_LETTER = re.compile(r"[^a-z0-9/%.]")
 
 
 @lru_cache(maxsize=65536)
@@ -74,8 +75,9 @@ def compile_pattern(text: str, plain: bool = False) -> Pattern:
         if part in ("...", "…"):
             gap = GAP
             continue
-        words = [re.sub(r"[^a-z0-9/%.]", "", w).strip(".") for w in part.split("|")]
-        options = frozenset[str]().union(*(frozenset((w, w + "s")) if plain else forms(w) for w in words if w))
+        words = [NO_LETTER.sub("", w).strip(".") for w in part.split("|")]
+        each = [frozenset((w, w + "s")) if plain else forms(w) for w in words if w]
+        options = each[0] if len(each) == 1 else frozenset[str]().union(*each)
         if options:
             steps.append((options, gap))
             gap = 0
@@ -98,21 +100,19 @@ class Hit(Generic[K]):
 class _Begun(Generic[K]):
     """The patterns that a word may begin, in the order in which they were added, by what must come next."""
 
-    all: list[tuple[K, Pattern]] = field(default_factory=list)
+    all: list[tuple[K, Pattern]]
     alone: list[int] = field(default_factory=list)  # numbers in `all` of those that are one word
     next: dict[str, list[int]] = field(default_factory=lambda: defaultdict(list))  # by the word right after
     later: dict[str, list[int]] = field(default_factory=lambda: defaultdict(list))  # by one that may be further on
 
-    def add(self, key: K, pattern: Pattern) -> None:
-        """Add a pattern that begins with this word."""
-        number = len(self.all)
-        self.all.append((key, pattern))
-        if len(pattern.steps) == 1:
-            self.alone.append(number)
-            return
-        options, gap = pattern.steps[1]
-        for form in options:
-            (self.later if gap else self.next)[form].append(number)
+    def __post_init__(self) -> None:
+        for number, (_, pattern) in enumerate(self.all):
+            if len(pattern.steps) == 1:
+                self.alone.append(number)
+                continue
+            options, gap = pattern.steps[1]
+            for form in options:
+                (self.later if gap else self.next)[form].append(number)
 
     def likely(self, words: Sequence[str | frozenset[str]], at: int) -> Sequence[int]:
         """Those whose second word, where they have one, stands where it may; `at` is the place of the first."""
@@ -127,22 +127,35 @@ class _Begun(Generic[K]):
 
 @dataclass
 class Index(Generic[K]):
-    """Many patterns with their owners; `find` meets each word of the text once."""
+    """Many patterns with their owners; `find` meets each word of the text once.
 
-    first: dict[str, _Begun[K]] = field(default_factory=lambda: defaultdict(_Begun))
+    Which patterns a word may begin is worked out when it is first met: most words of the trade are not said in a walk.
+    """
+
+    _added: list[tuple[K, Pattern]] = field(default_factory=list)
+    _by_form: dict[str, list[int]] = field(default_factory=lambda: defaultdict(list))  # numbers in `_added`
+    _begun: dict[str, _Begun[K] | None] = field(default_factory=dict)
 
     def add(self, key: K, patterns: Iterable[str], plain: bool = False) -> None:
         """Add patterns that mean `key`."""
+        self._begun.clear()
         for text in patterns:
             pattern = compile_pattern(text, plain)
-            for form in sorted(pattern.steps[0][0]):
-                self.first[form].add(key, pattern)
+            for form in pattern.steps[0][0]:
+                self._by_form[form].append(len(self._added))
+            self._added.append((key, pattern))
+
+    def _of(self, word: str) -> _Begun[K] | None:
+        if word not in self._begun:
+            numbers = self._by_form.get(word)
+            self._begun[word] = _Begun([self._added[n] for n in numbers]) if numbers else None
+        return self._begun[word]
 
     def find(self, words: Sequence[str | frozenset[str]]) -> Iterator[Hit[K]]:
         """All hits, by start. A word may be a set: itself and what it may have been misheard for."""
         for at, word in enumerate(words):
             for option in _options(word):
-                begun = self.first.get(option)
+                begun = self._of(option)
                 if begun is None:
                     continue
                 for number in begun.likely(words, at):

@@ -34,6 +34,10 @@ LETTERS = dict(zip("bcdgptvjk", "be se de je pe te ve ja ka".split(), strict=Tru
 LONGEST = 3  # words of one name, or of what was heard for it
 
 
+HEARD = tuple((re.compile(spelt), by) for spelt, by in SPELT)
+TWICE = re.compile(r"(.)\1")
+
+
 @lru_cache(maxsize=65536)
 def sound(word: str) -> str:
     """A word roughly as it sounds.
@@ -43,8 +47,8 @@ def sound(word: str) -> str:
     """
     if word in LETTERS:
         return LETTERS[word]
-    for pattern, by in SPELT:
-        word = re.sub(pattern, by, word)
+    for spelt, by in HEARD:
+        word = spelt.sub(by, word)
     return word
 
 
@@ -55,7 +59,7 @@ def sounds(words: tuple[str, ...]) -> str:
     >>> sounds(("saw", "fit")) == sound("soffit")
     True
     """
-    return re.sub(r"(.)\1", r"\1", "".join(map(sound, words)))
+    return TWICE.sub(r"\1", "".join(map(sound, words)))
 
 
 @lru_cache(maxsize=65536)
