@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from kingpost import __version__
-from kingpost.duty.evidence import ticks
+from kingpost.duty.evidence import as_said, stand, ticks
 from kingpost.duty.given import Given, mine
 from kingpost.duty.ledger import Told, as_record, ledger
 from kingpost.duty.permits import with_clauses
@@ -102,7 +102,10 @@ def inspect(
     limits = with_clauses([*limitations(heard), *journaled.limitations(visit)], laws, trade, known)
     beside = by_time([filing_record.corrected(p, filing) for p in visit.photos], [_moment(r, offsets) for r in remarks])
     duties = load_duties(*over)
-    told = Told(visit.facts, remarks, found, readings, limits, photos, ticked, beside, duties.law_numbers)
+    standing = stand(remarks, about_words)
+    told = Told(
+        visit.facts, as_said(remarks, standing), found, readings, limits, photos, ticked, beside, duties.law_numbers
+    )
     owed = ledger(told, trade, known)
     warmth, odd_frames = _thermal(visit, over, once)
     warmth = tuple(heat_findings.beside(frame, found, over) for frame in warmth)
@@ -136,7 +139,7 @@ def inspect(
         notes=(*heard.notes, *asked, *filing_record.to_hide(photos)),
     )
     tell("asking what is still open")
-    return owe(made, owed, Given(trade, known, duties, laws, own_decisions, offsets, beside))
+    return owe(made, owed, Given(trade, known, duties, laws, own_decisions, offsets, beside, standing))
 
 
 def _plates(

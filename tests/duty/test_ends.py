@@ -4,7 +4,11 @@ from __future__ import annotations
 
 import pytest
 
-from .seeded import Scene, put
+from kingpost.duty.evidence import as_said, stand
+from kingpost.visit.facts import Decision
+from kingpost.visit.record import Remark
+
+from .seeded import AT, WALK, Scene, put
 
 UNCLEAR = "unclear: nothing in it was recognised as a fault, a fact or a limit"
 
@@ -36,6 +40,12 @@ def asked(text: str, place: str = "exterior, rear") -> str:
         ("The next one, same.", "loose"),  # points at something seen
         ("This bit's been chewed.", "loose"),
         ("There's a light fixture in the shower.", "loose"),  # being there may be the fault
+        ("There's a smoke detector in the hall.", ""),  # where the code wants one (IRC R314.3)
+        ("There's a smoke detector in the hall, hanging by its wires.", "loose"),
+        ("There's a smoke detector in the kitchen.", "loose"),  # may be too near the stove
+        ("Ground falls away along here, nothing planted against it.", ""),  # sound, and denies plants
+        ("Ground falls away along here, ivy planted against it.", "loose"),
+        ("Ground falls to the house along here.", "loose"),
     ],
 )
 def test_what_is_asked_about_a_remark_that_nobody_made_out(text: str, kind: str) -> None:
@@ -50,3 +60,20 @@ def test_talk_is_one_question_that_does_not_block_and_another_remark_asks_anew()
     two = [m for m in put(scene).owed.matters if m.kind == "talk"]
     assert len(one) == len(two) == 1 and not two[0].blocks and one[0].id != two[0].id
     assert "Hmm, who knows." in two[0].says and "Telling her, too." in two[0].says
+
+
+def test_words_stand_when_only_their_draft_was_set_aside() -> None:
+    """A wrong draft takes nothing from what was said; words set aside themselves, or as of another house, show nothing."""
+    aside = "misheard: he said that it ran"
+    said = {
+        r: Remark(r, WALK, 0.0, 2.0, "Sump pump ran.", "", "set_aside", why)
+        for r, why in (("draft", aside), ("itself", aside), ("elsewhere", "about another house"), ("unclear", UNCLEAR))
+    }
+    decided = [
+        Decision("d1", "f1", "set_aside", AT, {"why": aside}),
+        Decision("d2", "itself", "set_aside", AT, {"why": aside}),
+        Decision("d3", "f3", "set_aside", AT, {"why": "about another house"}),
+    ]
+    standing = stand(list(said.values()), decided)
+    assert standing == {"draft"}
+    assert [r.id for r in as_said(list(said.values()), standing) if r.use == "information"] == ["draft"]

@@ -23,6 +23,7 @@ from .words import first, has, normed
 
 UNCLEAR = "unclear"  # how `hear` begins the reason of a remark that it could not make out
 DECIDE = "decide in decisions.jsonl"
+NOTHING = "nothing"
 
 
 def loose_ends(record: Record, settled: frozenset[str], given: Given) -> list[Matter]:
@@ -73,10 +74,24 @@ def settled(record: Record, ledger: Ledger, given: Given, told: Sequence[ToldNow
 
 
 def _sound(text: str, given: Given) -> bool:
-    """A plain word of a sound state, and none of a fault."""
-    words, ill = normed(text), catalogue(given.trade)
-    faults = [*ill.fault_index.find(words), *ill.weak_fault_index.find(words), *ill.sign_index.find(words)]
+    """A plain word of a sound state, and none of a fault: of a sign only where it is one of a part that is named.
+
+    "Ground falls away, nothing planted against it." denies plants; "nothing" alone may tell that a thing is dead.
+    """
+    words, ill, index = normed(text), catalogue(given.trade), indexes(given.trade, given.standards)
+    weak = list(ill.weak_component_index.find(words))
+    named = {h.key for h in (*longest(index.parts.find(words)), *weak)}
+    denied = {h.start - 1 for h in weak if words[h.start - 1 : h.start] == [NOTHING]}
+    dull = [h for h in ill.weak_fault_index.find(words) if not {*range(h.start, h.end)} <= denied]
+    signs = _signs_of(named, words, given)
+    faults = [*ill.fault_index.find(words), *dull, *signs]
     return _tells_plainly(text, given) and not faults and not _said(text, "but", given)
+
+
+def _signs_of(named: set[str], words: Sequence[str], given: Given) -> list[str]:
+    """Conditions of the parts named of which a sign is said."""
+    signs = {h.key for h in catalogue(given.trade).sign_index.find(words)}
+    return [c.id for c in given.trade.conditions.values() if c.id in signs and named & {c.component, *c.also}]
 
 
 def _rules_out(r: Remark, given: Given) -> bool:
@@ -91,18 +106,15 @@ def plain_fact(text: str, given: Given) -> bool:
 
     "Crawl vents are open." is one; "Mortar joints are open." is none, for an open joint is a sign of a fault of brick;
     "That vent's been got at." is none, for nobody knows what it tells. Only that a part is there is no plain fact, for
-    that may be the fault ("There's a light in the shower.").
+    that may be the fault ("There's a light in the shower."), unless it is one that is wanted just there.
     """
     words, ill, index = normed(text), catalogue(given.trade), indexes(given.trade, given.standards)
     parts, ways = longest(index.parts.find(words)), list(index.ways.find(words))
-    if _said(text, "but", given) or not (parts or ways) or not _tells_plainly(text, given):
+    told = _tells_plainly(text, given) or _said(text, "where_wanted", given)
+    if _said(text, "but", given) or not (parts or ways) or not told:
         return False
     weak = list(ill.weak_component_index.find(words))
-    named = {h.key for h in (*parts, *weak)}
-    signs = {h.key for h in ill.sign_index.find(words)}
-    if any(c.id in signs and named & {c.component, *c.also} for c in given.trade.conditions.values()):
-        return False
-    if any(ill.fault_index.find(words)):
+    if _signs_of({h.key for h in (*parts, *weak)}, words, given) or any(ill.fault_index.find(words)):
         return False
     known = [*parts, *ways, *index.rooms.find(words), *weak]
     known += [h for h in index.sweeps.find(words) if h.key in ("state", "told_plain", "small")]

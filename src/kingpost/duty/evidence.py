@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import groupby
 
+from kingpost.judge.decisions import NO_REASON
 from kingpost.listen.sweeps import Look, Swept, indexes, place_of
 from kingpost.trade.model import Trade
 from kingpost.trade.standards import Standards
@@ -15,6 +16,15 @@ from kingpost.visit.record import Finding, PhotoRef, Reading, Remark
 from .house import Evidence
 from .words import normed
 
+ELSEWHERE = (
+    "not about",
+    "about another",
+    "for someone else",
+    "to myself",
+    "a tip",
+    "a question",
+    "what would be",
+)
 STATES = ("done", "limited", "not_present")
 MINE = "tick"  # the verb of a decision that says: looked at
 
@@ -111,6 +121,25 @@ def _order(s: Sight) -> tuple[str, str, str, bool, str, int]:
 def _of(look: Look, beside: Mapping[str, Sequence[str]]) -> Sight:
     shown = ({"remark": look.remark}, *({"photo": p} for p in beside.get(look.remark, ())))
     return Sight(look.component, look.place, look.place_id, shown, look.ways, look.every, look.extent, look.count)
+
+
+def stand(remarks: Sequence[Remark], decisions: Sequence[Decision]) -> frozenset[str]:
+    """Remarks whose draft was set aside and that were not: what was drafted was wrong, the words still were said.
+
+    "Sump pump ran when I lifted the float" shows that a pump was tried, also when a draft that it is dead is set aside.
+    A reason by which the words were not of this house takes them away too.
+    """
+    ids = {r.id for r in remarks}
+    aside = [d for d in decisions if d.verb == "set_aside"]
+    own = {d.subject for d in aside if d.subject in ids}
+    why = {str(d.fields.get("why", NO_REASON)) for d in aside if d.subject not in ids}
+    why = {w for w in why if not any(n in w.lower() for n in ELSEWHERE)}
+    return frozenset(r.id for r in remarks if r.use == "set_aside" and r.id not in own and r.why_set_aside in why)
+
+
+def as_said(remarks: Sequence[Remark], standing: frozenset[str]) -> list[Remark]:
+    """The remarks as they tell of the house: those that still stand are information."""
+    return [replace(r, use="information", why_set_aside="") if r.id in standing else r for r in remarks]
 
 
 def rests(swept: Swept, beside: Mapping[str, Sequence[str]], standards: Standards) -> list[Sight]:

@@ -21,6 +21,7 @@ class Given:
 
     offsets  where time 0 of each walk lies on the visit's clock, in seconds
     beside   remark -> pictures taken with it
+    standing remarks whose draft was set aside while the words stand (`evidence.stand`)
     """
 
     trade: Trade
@@ -30,6 +31,7 @@ class Given:
     decisions: Sequence[Decision] = ()
     offsets: Mapping[str, float] = field(default_factory=dict)
     beside: Mapping[str, Sequence[str]] = field(default_factory=dict)
+    standing: frozenset[str] = frozenset()
     trouble: list[Trouble] = field(default_factory=list)
 
     def of(self, subject: str, *verbs: str) -> list[Decision]:

@@ -16,6 +16,7 @@ from kingpost.visit.record import Record, Remark
 
 from .contradict import clashes
 from .ends import DECIDE, UNCLEAR, loose_ends, settled
+from .evidence import as_said
 from .formal import missing
 from .given import Given
 from .ledger import Ledger
@@ -39,7 +40,9 @@ def owed(record: Record, ledger: Ledger, given: Given) -> Record:
     dropped = {x.id: "" for x in record.limitations if x.id not in kept} | gone
     remarks = tuple(_kept(r, dropped, back) for r in record.remarks)
     record = replace(record, as_found=tuple(found), limitations=tuple(limited), remarks=remarks)
-    whole = _worked_out(_in_order(record), ledger, given)
+    as_told = replace(record, remarks=tuple(as_said(record.remarks, given.standing)))
+    whole = _worked_out(_in_order(as_told), ledger, given)
+    whole = replace(whole, fates=fates(record, ledger, whole))
     return replace(record, owed=whole, trouble=(*record.trouble, *given.trouble))
 
 
@@ -74,8 +77,7 @@ def _worked_out(record: Record, ledger: Ledger, given: Given) -> Owed:
         *_watched(watched),
     ]
     answered = [_answered(m, given) for m in matters]
-    whole = Owed(tuple(made), tuple(safety), tuple(watched), tuple(told), tuple(_sorted(answered, given)), {})
-    return replace(whole, fates=fates(record, ledger, whole))
+    return Owed(tuple(made), tuple(safety), tuple(watched), tuple(told), tuple(_sorted(answered, given)), {})
 
 
 def blocking(whole: Owed) -> list[Matter]:

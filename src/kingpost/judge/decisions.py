@@ -16,6 +16,7 @@ from . import added, splits
 TEXTS = ("title",)
 PARTS = ("saw", "matters", "do", "who")
 LISTS = {"standing": STANDINGS, "when": WHENS}
+NO_REASON = "set aside by the inspector"  # where a decision gives no why
 
 
 def apply(
@@ -67,7 +68,7 @@ def _on_finding(d: Decision, found: dict[str, Finding], notes: dict[str, Remark]
     if one is None:  # set aside or merged by an earlier line
         return
     if d.verb == "set_aside":
-        why = str(d.fields.get("why", "set aside by the inspector"))
+        why = str(d.fields.get("why", NO_REASON))
         _aside(one, notes, why, ())
         del found[d.subject]
         return
@@ -139,7 +140,7 @@ def _drafted(remark: str, found: dict[str, Finding], notes: dict[str, Remark]) -
 
 def _on_remark(d: Decision, one: Remark) -> Remark:
     if d.verb == "set_aside":
-        return replace(one, use="set_aside", why_set_aside=str(d.fields.get("why", "set aside by the inspector")))
+        return replace(one, use="set_aside", why_set_aside=str(d.fields.get("why", NO_REASON)))
     if d.verb == "use":
         return replace(one, use=str(d.fields.get("use", "information")), why_set_aside="")
     return one
