@@ -23,6 +23,7 @@ PLACES = (
 ).split("|")
 AGAIN = ("interior, hall", "exterior, front")  # visited a second time, at the end
 CAMERAS = ("Northlamp Pocket 3", "Northlamp Torchcam 1")
+LATE_S = 5.0  # after the first word
 
 
 @dataclass
@@ -47,14 +48,16 @@ class Walk:
     offsets: dict[str, float] = field(default_factory=dict)
 
 
-def make(seed: int = 1, pictures: int = 250, offsets: tuple[float, float] = (-3600.0, 40.0)) -> Walk:
-    """A walk of about three hours; the cameras run ahead by `offsets` seconds."""
+def make(
+    seed: int = 1, pictures: int = 250, offsets: tuple[float, float] = (-3600.0, 40.0), late_s: float = LATE_S
+) -> Walk:
+    """A walk of about three hours; the cameras run ahead by `offsets` s, pictures come about `late_s` late."""
     rng = random.Random(seed)
     walk = Walk(offsets=dict(zip(CAMERAS, offsets, strict=True)))
     shots: list[Truth] = []
     at = 30.0
     for visit, place in enumerate((*PLACES, *AGAIN)):
-        at = _stay(rng, walk, shots, place, visit, at)
+        at = _stay(rng, walk, shots, place, visit, at, late_s)
     rng.shuffle(shots)
     for shot in sorted(shots[:pictures], key=lambda s: s.at):
         name = "p" + hashlib.sha256(f"{seed}|{shot.at}|{shot.seed}".encode()).hexdigest()[:12]
@@ -64,7 +67,9 @@ def make(seed: int = 1, pictures: int = 250, offsets: tuple[float, float] = (-36
     return walk
 
 
-def _stay(rng: random.Random, walk: Walk, shots: list[Truth], place: str, visit: int, at: float) -> float:
+def _stay(
+    rng: random.Random, walk: Walk, shots: list[Truth], place: str, visit: int, at: float, late_s: float
+) -> float:
     """One stay in one place: wide views on arriving, words with pictures, now and then a long silence."""
     dark = place in ("attic", "knee-wall attic", "crawl space", "basement")
 
@@ -99,7 +104,7 @@ def _stay(rng: random.Random, walk: Walk, shots: list[Truth], place: str, visit:
         )
         mean = (2.2 if pointed else 1.3) if found else 0.25 if use != "set_aside" else 0.05
         for _ in range(_count(rng, mean)):
-            late = rng.gauss(5.0, 2.5) if rng.random() < 0.85 else -rng.uniform(1, 7)
+            late = rng.gauss(late_s, 2.5) if rng.random() < 0.85 else -rng.uniform(1, 7)
             when = at + (min(late, length + 6) if late > 0 else late)
             shoot(when, found, rng.random() < 0.7, rng.choice((2, 3, 4)) if rng.random() < 0.08 else 1)
         at += length + (rng.uniform(0.3, 3.0) if rng.random() < 0.45 else rng.uniform(8, 60))

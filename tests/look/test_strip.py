@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import shutil
 from pathlib import Path
 
 import cv2
@@ -124,7 +125,7 @@ def test_what_cannot_be_told_is_refused(seen: tuple[Camera, np.ndarray, Found]) 
     bent = Found(found.squares, found.corners + np.array([[[0.0, 0.0]], [[0.0, 60.0]]]), found.width, found.height)
     crooked = bent.corners.copy()
     crooked[1, 0] += [25, 25]
-    with pytest.raises(MeasureError, match="bent"):
+    with pytest.raises(MeasureError, match="lay the strip flat"):
         length(Found(found.squares, crooked, found.width, found.height), *ends(camera))
 
 
@@ -164,3 +165,70 @@ def test_the_commands(
     assert "plane" in said["note"]
     assert cli.main(["measure", str(tmp_path / "none.jpg"), "--from", "1,1", "--to", "2,2"]) == 2
     assert "is not there" in capsys.readouterr().err
+
+
+def test_a_picture_of_100_mp_is_measured_in_silence(
+    seen: tuple[Camera, np.ndarray, Found], tmp_path: Path, recwarn: pytest.WarningsRecorder
+) -> None:
+    camera, picture, _ = seen
+    Image.fromarray(picture).resize((11_592, 8_694)).save(tmp_path / "p.jpg", quality=85)
+    (a, b), (c, d) = ((((x + 0.5) * 5.75 - 0.5), ((y + 0.5) * 5.75 - 0.5)) for x, y in ends(camera))
+    made = measure(tmp_path / "p.jpg", (a, b), (c, d))
+    assert abs(made.mm - TRUE_MM) <= made.doubt_mm
+    assert not list(recwarn)
+
+
+# The picture, what else is given, and what the answer must name: the fault and the mend.
+REFUSED = [
+    ("none.jpg", (), "is not there"),
+    ("folder", (), "is a folder; give one photo"),
+    ("empty.jpg", (), "is empty; copy it from the camera once more"),
+    ("cut.jpg", (), "cut short; copy it from the camera once more"),
+    ("words.jpg", (), "no picture"),
+    ("wall.png", (), "no tag of the strip is found; both must be whole"),
+    ("wall.heic", (), "no tag of the strip is found; both must be whole"),
+    ("card.png", (), "not of our strip; say how long its black side is, as --tag-mm 100"),
+    ("p.png", ("--tag-mm", "60"), "cover all but one, or leave --tag-mm out"),
+    ("p.png", ("--tag-mm", "0"), "5 to 1000 mm"),
+    ("p.png", ("--check-line", "80"), "print the strip again"),
+    ("one.png", (), "the one tag that is found is 129 px long, too small to measure by (150); go closer"),
+    ("p.png", ("--to", "900,1600"), "1600,900 is inside: are the two swapped?"),
+    ("p.png", ("--to", "-5,900"), "count from its top left corner"),
+    ("p.png", ("--to", "900"), "write it as 120,88"),
+    ("p.png", ("--to", "nan,1"), "write it as 120,88"),
+]
+
+
+@pytest.fixture(scope="module")
+def shots(seen: tuple[Camera, np.ndarray, Found], tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Pictures as an inspector may have them at hand."""
+    camera, picture, _ = seen
+    folder = tmp_path_factory.mktemp("shots")
+    Image.fromarray(picture).save(folder / "p.png")
+    Image.fromarray(picture).save(folder / "cut.jpg", quality=95)
+    (folder / "cut.jpg").write_bytes((folder / "cut.jpg").read_bytes()[:50_000])
+    (folder / "empty.jpg").touch()
+    (folder / "words.jpg").write_text("not a picture")
+    (folder / "folder").mkdir()
+    Image.fromarray(camera.picture(paper((0,)), np.random.default_rng(2), 0.7, 3)).save(folder / "one.png")
+    Image.new("L", (2016, 1512), 150).save(folder / "wall.png")
+    shutil.copy(Path(__file__).parents[1] / "visit" / "computed.heic", folder / "wall.heic")
+    card = np.full((1512, 2016), 238, dtype=np.uint8)
+    kind = cv2.aruco.getPredefinedDictionary(cv2.aruco.DICT_4X4_50)
+    card[600:900, 800:1100] = cv2.aruco.generateImageMarker(kind, 7, 300)
+    Image.fromarray(card).save(folder / "card.png")
+    return folder
+
+
+@pytest.mark.parametrize(("photo", "more", "says"), REFUSED)
+def test_every_refusal_names_the_fault_and_the_mend(
+    shots: Path, photo: str, more: tuple[str, ...], says: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    try:
+        code = cli.main(["measure", str(shots / photo), "--from", "700,700", "--to", "1100,800", *more])
+    except SystemExit as err:  # what argparse refuses
+        code = err.code
+    told = capsys.readouterr()
+    assert code == 2
+    assert says in told.err
+    assert not told.out and "Traceback" not in told.err

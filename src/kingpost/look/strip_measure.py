@@ -81,9 +81,7 @@ def measure(
 
 def length(found: Found, start: Point, end: Point, click_px: float = CLICK_PX) -> Length:
     """As `measure`, from tags already found."""
-    for x, y in (start, end):
-        if not (-0.5 <= x <= found.width - 0.5 and -0.5 <= y <= found.height - 0.5):
-            raise MeasureError(f"{x:g},{y:g} is outside the picture of {found.width} x {found.height} px")
+    _inside(found, start, end)
     if start == end:
         raise MeasureError("both ends are the same point; give two")
     setup = _Setup(found, np.array([start, end], dtype=np.float64), click_px)
@@ -105,13 +103,29 @@ def length(found: Found, start: Point, end: Point, click_px: float = CLICK_PX) -
     )
 
 
+def _inside(found: Found, *points: Point) -> None:
+    """Raises MeasureError where a point is outside the picture."""
+
+    def within(x: float, y: float) -> bool:
+        return -0.5 <= x <= found.width - 0.5 and -0.5 <= y <= found.height - 0.5
+
+    for x, y in points:
+        if not within(x, y):
+            where = f"{x:g},{y:g} is outside the picture of {found.width} x {found.height} px"
+            if within(y, x):
+                raise MeasureError(
+                    f"{where}; {y:g},{x:g} is inside: are the two swapped? The first counts to the right"
+                )
+            raise MeasureError(f"{where}; count from its top left corner, as it is seen upright, at full size")
+
+
 def _large_enough(found: Found) -> float:
     """The longest stretch of tags in px. Raises MeasureError where it is too small."""
     points = found.corners.reshape(-1, 2)
     span = max(hypot(*(a - b)) for a in points for b in points) / (sqrt(2.0) if len(found.squares) == 1 else 1.0)
     least = LEAST_TAG_PX if len(found.squares) == 1 else LEAST_STRIP_PX
     if span < least:
-        what = "the tag" if len(found.squares) == 1 else "the strip"
+        what = "the strip" if len(found.squares) > 1 else "the one tag that is found"
         raise MeasureError(f"{what} is {span:.0f} px long, too small to measure by ({least:.0f}); go closer")
     return float(span)
 
@@ -129,13 +143,16 @@ class _Setup:
         left = self.corners - across(_back(self.map), self.paper)
         self.left = float(np.sqrt((left**2).sum() / max(1, 2 * len(left) - 8)))
         if self.left > BENT:
-            raise MeasureError("the two tags do not lie in one plane; the strip is bent, or two strips are seen")
+            raise MeasureError("the two tags do not lie in one plane; lay the strip flat, and only one strip")
         self._before_horizon()
 
     def _before_horizon(self) -> None:
         depth = np.c_[np.r_[self.corners, self.points], np.ones(len(self.corners) + 2)] @ self.map[2]
         if (depth * depth[0] <= 0).any():
-            raise MeasureError("a point lies beyond the horizon of the strip's plane, so it is not in that plane")
+            raise MeasureError(
+                "a point lies beyond the horizon of the strip's plane, so it is not in that plane; "
+                "lay the strip in the plane of what is measured"
+            )
 
     def distance(self, corners: Points | None = None, points: Points | None = None, lens: float = 0.0) -> float:
         """The length in mm, with these corners and points, or with a lens that bends by `lens` at half the diagonal."""

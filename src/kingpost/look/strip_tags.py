@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import warnings
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -43,11 +44,23 @@ class Found:
 def open_grey(path: Path) -> NDArray[np.uint8]:
     """The upright picture in grey at full size. Raises MeasureError where it cannot be decoded."""
     try:
-        with heic.opened(path, 100_000) if heic.holds(path) else Image.open(path) as opened:
-            return np.asarray(ImageOps.exif_transpose(opened).convert("L"))
-    except (OSError, UnidentifiedImageError, ValueError, SyntaxError, Image.DecompressionBombError) as err:
-        why = "is not there" if isinstance(err, FileNotFoundError) else "cannot be read as a picture"
-        raise MeasureError(f"{path}: {why}; give a JPEG, PNG or HEIC") from None
+        with warnings.catch_warnings():  # one picture of 100 MP is no attack; the bound itself stays
+            warnings.simplefilter("ignore", Image.DecompressionBombWarning)
+            with heic.opened(path, 100_000) if heic.holds(path) else Image.open(path) as opened:
+                return np.asarray(ImageOps.exif_transpose(opened).convert("L"))
+    except FileNotFoundError:
+        why = "is not there; give a JPEG, PNG or HEIC"
+    except IsADirectoryError:
+        why = "is a folder; give one photo in it"
+    except PermissionError:
+        why = "may not be read; give yourself the right to read it"
+    except Image.DecompressionBombError:
+        why = "is too large to unpack (over 178 million pixels); give it smaller, and count the points in that one"
+    except (OSError, UnidentifiedImageError, ValueError, SyntaxError):
+        empty = path.stat().st_size == 0
+        why = "is empty" if empty else "cannot be read as a picture: no picture, or damaged, or cut short"
+        why += "; copy it from the camera once more, as JPEG, PNG or HEIC"
+    raise MeasureError(f"{path}: {why}")
 
 
 def find(grey: NDArray[np.uint8], tag_mm: float | None = None, scale: float = 1.0) -> Found:
@@ -75,14 +88,23 @@ def find(grey: NDArray[np.uint8], tag_mm: float | None = None, scale: float = 1.
         else:
             drawn = {number: Square(number, 0.0, 0.0, tag_mm * scale) for number in seen}
         if seen and tag_mm is not None and len(seen) > 1:
-            raise MeasureError("more than one tag of that size is in the picture; cover all but one")
+            raise MeasureError(
+                "more than one tag is in the picture; cover all but one, or leave --tag-mm out if it is our strip"
+            )
         if seen:
             order = sorted(seen)
             corners = (np.array([seen[n] for n in order]) + 0.5) / shrink - 0.5
             return Found(tuple(drawn[n] for n in order), corners, grey.shape[1], grey.shape[0])
-    raise MeasureError(
-        "no tag of the strip is found; both must be whole, sharp, out of glare, with white paper around them"
-    )
+    raise MeasureError(_none_found(cv2, image, tag_mm))
+
+
+def _none_found(cv2: Any, image: NDArray[np.uint8], tag_mm: float | None) -> str:
+    """Why nothing can be measured by, and what to do: a card of another kind may lie there."""
+    if tag_mm is not None:
+        return "no tag is found (36h11 or 4x4_50); it must be whole, sharp, out of glare, with white paper around it"
+    if any(_seen(cv2, image, kind) for kind in (cv2.aruco.DICT_4X4_50, cv2.aruco.DICT_APRILTAG_36h11)):
+        return "a tag is found, but it is not of our strip; say how long its black side is, as --tag-mm 100"
+    return "no tag of the strip is found; both must be whole, sharp, out of glare, with white paper around them"
 
 
 def _seen(cv2: Any, image: NDArray[np.uint8], kind: int) -> dict[int, Points]:
