@@ -382,8 +382,10 @@ def test_a_part_of_a_picture_is_hidden_in_the_report(one: Served, desk: BrowserC
         canvas.click(position={"x": box["width"] * x, "y": box["height"] * y})
     page.get_by_role("button", name="Hide it in the report").click()
     page.get_by_text("One part is hidden in the report").wait_for()
+    settled(page)
     (hidden,) = [p["blur"] for p in record(one, "listed")["photos"] if p["blur"]]
     assert hidden[0] == pytest.approx([0.25, 0.25, 0.5, 0.25], abs=0.01)
     page.get_by_role("button", name="Show all again").click()
     page.get_by_text("One part is hidden in the report").wait_for(state="detached")
+    settled(page)
     assert not [p for p in record(one, "listed")["photos"] if p["blur"]]

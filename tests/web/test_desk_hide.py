@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -30,7 +31,7 @@ def papered(at: Path) -> Path:
 @pytest.fixture(scope="module")
 def one(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
     at = tmp_path_factory.mktemp("visits")
-    folders = [papered(at / name) for name in ("keys", "pointer")]
+    folders = [papered(at / name) for name in ("keys", "pointer", "slow", "two-boxes")]
     with served(tmp_path_factory.mktemp("data") / "data", *(x for f in folders for x in ("--sample", str(f)))) as made:
         yield made
 
@@ -80,6 +81,7 @@ def test_suggestions_are_taken_and_left_by_key(one: Served, desk: BrowserContext
     assert hidden(one, "keys") == ([LOWER], [])
     press(page, "u")  # and asked again
     expect(boxes).to_have_count(1)
+    settled(page)
     assert hidden(one, "keys") == ([], [LOWER])
     press(page, "Escape")
     expect(page.locator("[data-item^=hide-]")).to_have_count(1)
@@ -111,3 +113,45 @@ def test_suggestions_are_taken_and_left_by_pointer_and_one_hand_made_settles_non
     expect(page.locator("dialog.picture svg .first")).to_have_count(0)  # no point was set under the buttons
     settled(page)
     assert hidden(one, "pointer") == ([by_hand, UPPER], [])
+
+
+# What is written to the disk takes its time on a busy machine; here it waits until it is let go.
+HELD = """after => {
+    const real = crypto.subtle.digest.bind(crypto.subtle), held = new Promise(done => { window.letGo = done; });
+    crypto.subtle.digest = async (...all) => { if (after-- <= 0) await held; return real(...all); };
+}"""
+
+
+def test_what_is_still_being_written_down_is_not_told_as_done(one: Served, desk: BrowserContext) -> None:
+    page = opened(desk, one, "slow")
+    canvas, boxes = page.locator("dialog.picture .canvas"), page.locator("dialog.picture svg .maybe")
+    page.evaluate(HELD, 2)  # the beginning of the journal, and the first answer, pass
+    with page.expect_response(lambda told: told.url.endswith("/slow/record")):  # the record that knows of the first
+        press(page, "y", "x")  # the second is being written while the first is judged
+    press(page)
+    expect(canvas).to_have_class(re.compile("waits"))
+    expect(boxes).to_have_count(0)  # what was answered is not asked again
+    expect(page.locator(".foot")).not_to_contain_text("All on the server")
+    page.evaluate("window.letGo()")
+    settled(page)
+    assert hidden(one, "slow") == ([UPPER], [])
+
+
+def test_two_parts_hidden_one_right_after_the_other_are_both_hidden(one: Served, desk: BrowserContext) -> None:
+    page = opened(desk, one, "two-boxes")
+    page.evaluate(HELD, 0)
+    page.get_by_label("Hide a part").check()
+    canvas = page.locator("dialog.picture .canvas")
+    area = canvas.bounding_box()
+    assert area
+    for corners in (((0.5, 0.4), (0.6, 0.5)), ((0.7, 0.1), (0.8, 0.3))):
+        for x, y in corners:
+            canvas.click(position={"x": area["width"] * x, "y": area["height"] * y})
+        page.get_by_role("button", name="Hide it in the report").click()
+    expect(page.locator("dialog.picture svg .hidden")).to_have_count(2)
+    page.evaluate("window.letGo()")
+    settled(page)
+    (first, second), asked = hidden(one, "two-boxes")
+    assert first == pytest.approx([0.5, 0.4, 0.1, 0.1], abs=0.01)
+    assert second == pytest.approx([0.7, 0.1, 0.1, 0.2], abs=0.01)
+    assert asked == [UPPER, LOWER]

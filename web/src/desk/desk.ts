@@ -6,11 +6,12 @@ import { Refused, ask, give } from "../lib/sync";
 import type { Event, Fields, House } from "../lib/types";
 import { Player } from "./player";
 import { loose, sure, timed } from "./record";
-import type { Condition, Finding, Matter, Photo, PlateField, Rec, Walk } from "./record";
+import type { Box, Condition, Finding, Matter, Photo, PlateField, Rec, Walk } from "./record";
 
 export type Panel = "report" | "drafts" | "loose" | "doubts" | "gaps" | "loops" | "others" | "find" | "history" | "twice";
 export type Form = "" | "reword" | "standing" | "place" | "merge" | "split" | "aside" | "why" | "draft";
 export interface Listed { id: string; name: string; started: string; photos: number }
+export interface Hidden { boxes: Box[]; open: Box[] }
 interface Taken { n: number; event: Event }
 
 const AGAIN_MS = 4000, PAGE = 1000, PER_S = 8;
@@ -31,7 +32,11 @@ class Desk {
   catalogue?: Condition[];
   readonly player = new Player(() => this.changed());
   /** Subjects whose new text is being made: the last event about each. */
-  waiting = new Map<string, string>();
+  private waiting = new Map<string, string>();
+  /** Subjects of what is still being written down, and how many things that is. */
+  private writing = new Map<string, number>();
+  /** What was decided to hide in a picture, until the record knows of it: each such decision builds on the one before. */
+  private hiding = new Map<string, Hidden>();
   judging = "";
   failed = false;
   online = true;
@@ -130,7 +135,8 @@ class Desk {
       this.heard(data);
       if (["word", "audio"].includes(data.event.kind)) this.wordsOld = true;
       const subject = String(data.event.subject ?? "");
-      if (subject && data.event.device !== this.journal!.device) this.waiting.set(subject, data.event.id);
+      const was = this.waiting.get(subject), mine = was !== undefined && !this.numbers.has(was);  // not there yet, so it comes later
+      if (subject && data.event.device !== this.journal!.device && !mine) this.waiting.set(subject, data.event.id);
     });
     on("judging", (data: { state: string; step: string; trouble: string }) => {
       this.judging = data.state === "working" || data.state === "waiting" ? data.step || "the drafts are made anew" : "";
@@ -179,17 +185,21 @@ class Desk {
   }
 
   async fetchRecord(): Promise<void> {
+    const turn = ++this.asked;
     try {
       if (this.wordsOld) await this.fetchWords();
       const said = await ask(this.door("record")), etag = said.headers.get("ETag") ?? "";
       const upTo = Number(said.headers.get("X-Kingpost-Cursor"));
+      const rec = etag !== this.etag || !this.rec ? ((await said.json()) as Rec) : this.rec;
+      if (turn < this.got) return;  // a later answer has overtaken this one
+      this.got = turn;
       if (etag !== this.etag || !this.rec) {
-        this.rec = (await said.json()) as Rec;
+        this.rec = rec;
         this.etag = etag;
         this.words = timed(this.rec.remarks, this.walks);
         this.report += 1;
       }
-      for (const [subject, event] of this.waiting) if ((this.numbers.get(event) ?? Infinity) <= upTo) this.waiting.delete(subject);
+      for (const [subject, event] of this.waiting) if ((this.numbers.get(event) ?? Infinity) <= upTo) this.done(subject);
       const first = !this.draft;
       if (!this.drafts.some((f) => f.id === this.draft)) this.draft = (this.drafts.find((f) => f.number >= this.lastNumber) ?? this.drafts.at(-1))?.id ?? "";
       if (first && this.draft && !this.player.source) this.cue();
@@ -201,6 +211,12 @@ class Desk {
     this.changed();
   }
   private lastNumber = 0;
+  private asked = 0;
+  private got = 0;
+  private done(subject: string): void {
+    this.waiting.delete(subject);
+    if (!this.writing.has(subject)) this.hiding.delete(subject);
+  }
 
   /** Asks for the drafts again, where making them failed. */
   async judge(): Promise<void> {
@@ -277,50 +293,73 @@ class Desk {
   unfold(form: Form, about: string): void { [this.form, this.about] = [form, about]; this.changed(); }
   close(): void { [this.form, this.about] = ["", ""]; this.changed(); }
 
-  /** Keeps an event here, then on the server; the old text stays greyed until the new one comes. */
-  async add(kind: string, fields: Fields, says: string): Promise<boolean> {
+  /** Whether the text of a subject is about to change: something about it is being written down, or not yet in the record. */
+  waits(subject: string): boolean { return subject !== "" && (this.writing.has(subject) || this.waiting.has(subject)); }
+  get busy(): boolean { return this.writing.size + this.waiting.size > 0; }
+  private write(about: string[], by: 1 | -1): void {
+    for (const one of ["", ...about]) { const n = (this.writing.get(one) ?? 0) + by; if (n) this.writing.set(one, n); else this.writing.delete(one); }
+  }
+
+  /** Keeps an event here, then on the server; what it is about stays greyed until its new text comes. */
+  async add(kind: string, fields: Fields, says: string, also: string[] = []): Promise<boolean> {
     const journal = this.journal;
     if (!journal) return false;
-    const subject = typeof fields.subject === "string" ? fields.subject : "", was = this.waiting.get(subject);
-    if (subject) this.waiting.set(subject, was ?? "");
+    const about = [...new Set([fields.subject, ...also].filter((one): one is string => typeof one === "string" && one !== ""))];
+    this.write(about, 1);
     this.changed();
     try {
       if (journal.empty) await journal.add("begin", { name: "desk", app: __VERSION__ });
       const { event } = await journal.add(kind, fields);
       this.known(event);
-      if (subject) this.waiting.set(subject, event.id);
+      this.unsent += 1;
+      for (const one of about) this.waiting.set(one, event.id);
       [this.trouble, this.form, this.about] = ["", "", ""];
       this.said = `${says}. Kept here.`;
-      this.changed();
       void this.send(says);
       return true;
     } catch (err) {
-      if (was === undefined) this.waiting.delete(subject);
       this.trouble = `Not kept: ${err instanceof Error ? err.message : String(err)}. Free some space on this disk, then try again.`;
-      this.changed();
       return false;
+    } finally {
+      this.write(about, -1);
+      this.changed();
     }
   }
 
-  decide(subject: string, verb: string, fields: Fields, says: string): Promise<boolean> {
-    return this.add("decision", { subject, verb, ...fields }, says);
+  decide(subject: string, verb: string, fields: Fields, says: string, also: string[] = []): Promise<boolean> {
+    return this.add("decision", { subject, verb, ...fields }, says, also);
+  }
+
+  /** What is hidden in a picture, and what is asked: as it was decided last, whether the record knows of it or not. */
+  hidden(p: Photo): Hidden { return this.hiding.get(p.id) ?? { boxes: p.blur, open: p.blur_suggested ?? [] }; }
+  async hide(p: Photo, boxes: Box[], open: Box[], says: string): Promise<boolean> {
+    this.hiding.set(p.id, { boxes, open });
+    const kept = await this.decide(p.id, "blur", { boxes, ...(open.length ? { open } : {}) }, says);
+    if (!kept) this.hidAnew(p.id);
+    return kept;
+  }
+  /** After the newest was taken back, or not kept: what was decided before it. */
+  private hidAnew(photo: string): void {
+    const left = this.waits(photo) && this.history.find(({ event: e, off }) => !off && e.subject === photo && e.verb === "blur" && Array.isArray(e.boxes))?.event;
+    if (left) this.hiding.set(photo, { boxes: left.boxes as unknown as Box[], open: (left.open ?? []) as unknown as Box[] }); else this.hiding.delete(photo);
+    this.changed();
   }
 
   /** Takes back a decision: the newest of this desk that still counts, or the one that is named. */
   async undo(event?: Event): Promise<void> {
     const one = event ?? this.history.find((h) => !h.off && h.event.device === this.journal?.device)?.event;
     if (!one) { this.say("Nothing was decided at this desk that could be taken back."); return; }
-    if (await this.add("undo", { event: one.id }, "Taken back")) {
-      const undo = this.events.at(-1)!;
-      this.waiting.set(String(one.subject ?? one.photo ?? ""), undo.id);
-      this.changed();
-    }
+    await this.turn(one, one, "Taken back");
   }
 
   /** Counts again what was taken back: the undo is itself undone. */
   async redo(event: Event): Promise<void> {
     const undo = [...this.events].reverse().find((e) => e.kind === "undo" && e.event === event.id);
-    if (undo && (await this.add("undo", { event: undo.id }, "It counts again"))) this.waiting.set(String(event.subject ?? ""), this.events.at(-1)!.id);
+    if (undo) await this.turn(undo, event, "It counts again");
+  }
+  private async turn(one: Event, of: Event, says: string): Promise<void> {
+    const about = String(of.subject ?? of.photo ?? "");
+    if ((await this.add("undo", { event: one.id }, says, [about])) && this.hiding.has(about)) this.hidAnew(about);
   }
 
   /** Sends what waits. The last thing said to be kept here is then said to be on the server, or not. */
@@ -344,7 +383,7 @@ class Desk {
   }
   private telling = "";
   get where(): string {
-    return this.unsent ? `${this.unsent} kept here, not yet on the server` : this.online ? "All on the server" : "The server cannot be reached; what you decide is kept here";
+    return this.writing.size ? "Being kept here" : this.unsent ? `${this.unsent} kept here, not yet on the server` : this.online ? "All on the server" : "The server cannot be reached; what you decide is kept here";
   }
 }
 

@@ -46,7 +46,7 @@ export const acts = {
 };
 
 function Open({ f }: { f: Finding }) {
-  const waits = desk.waiting.has(f.id), n = f.narrative;
+  const waits = desk.waits(f.id), n = f.narrative;
   return (
     <div class={`open ${f.state} ${waits ? "waits" : ""}`} aria-busy={waits}>
       <p class="facts"><span><Glyph of={f.standing} />{STANDING[f.standing]}</span><span><Glyph of={f.when} />{WHEN[f.when]}</span>{f.at_stake.map((s) => <span key={s}><Glyph of={s} />{STAKE[s]}</span>)}</p>
@@ -78,7 +78,7 @@ export function Drafts() {
             {drafts.filter((f) => f.level === level).map((f) => {
               const on = f.id === desk.draft;
               return (
-                <article key={f.id} id={`d-${f.id}`} class={`draft ${f.state} ${on ? "on" : ""} ${desk.waiting.has(f.id) ? "waits" : ""}`} aria-labelledby={`t-${f.id}`}>
+                <article key={f.id} id={`d-${f.id}`} class={`draft ${f.state} ${on ? "on" : ""} ${desk.waits(f.id) ? "waits" : ""}`} aria-labelledby={`t-${f.id}`}>
                   <h4><button id={`t-${f.id}`} aria-expanded={on} aria-current={on ? "true" : undefined} onClick={() => { if (on) { desk.draft = ""; desk.changed(); } else desk.select(f.id); }}>
                     <Numbered n={f.number} standing={f.standing} /><span class="t">{f.title}</span>{!on && <span class="p">{f.state === "pencil" ? (f.doubt ? "pencil, doubt" : "pencil") : cap(f.place.replace(/^interior, |^exterior, /, ""))}</span>}
                   </button></h4>

@@ -63,7 +63,7 @@ function Place({ f }: { f: Finding }) {
 function Merge({ f }: { f: Finding }) {
   const near = (o: Finding) => (o.component === f.component ? 2 : 0) + (o.place === f.place ? 2 : 0) + (o.level === f.level ? 1 : 0);
   const all = desk.drafts.filter((o) => o.id !== f.id).sort((a, b) => near(b) - near(a) || a.number - b.number).map((o) => ({ id: o.id, says: `${o.number}  ${o.title}`, more: cap(o.place) }));
-  const act = (into: string) => void desk.decide(f.id, "merge", { into, was: f.title }, `Merged: ${f.title}`).then((ok) => { if (ok) { desk.waiting.set(into, desk.waiting.get(f.id) ?? ""); desk.changed(); } });
+  const act = (into: string) => void desk.decide(f.id, "merge", { into, was: f.title }, `Merged: ${f.title}`, [into]);
   return <Unfolded name="Merge into another draft; its evidence goes along"><Choose label="Draft that stays" all={all} act={act} /></Unfolded>;
 }
 

@@ -23,7 +23,7 @@ function Row({ id, children, waits = id, go }: { id: string; children: Component
   const on = desk.inList && desk.item === id;
   useEffect(() => { if (on) document.getElementById(`i-${id}`)?.scrollIntoView({ block: "nearest" }); }, [on]);
   return (
-    <li id={`i-${id}`} data-item={id} class={`${on ? "on" : ""} ${desk.waiting.has(waits) ? "waits" : ""}`} aria-current={on ? "true" : undefined}
+    <li id={`i-${id}`} data-item={id} class={`${on ? "on" : ""} ${desk.waits(waits) ? "waits" : ""}`} aria-current={on ? "true" : undefined}
       onClick={() => { if (desk.item !== id) { desk.item = id; desk.inList = true; desk.form = ""; desk.changed(); } go?.(); }}>{children}</li>
   );
 }
@@ -68,8 +68,8 @@ function Doubts() {
   const { drafts, photos, hides, plates } = desk.doubtful;
   return <ul class="list">
     {drafts.map((f) => <Row key={f.id} id={f.id}><p><b>{f.title}</b></p><p>{f.doubt}</p><p class="acts"><Act k="a" main says="Accept" act={() => void desk.decide(f.id, "accept", { was: f.title }, `Accepted: ${f.title}`)} /><Act k="o" says="Open it" act={() => desk.select(f.id)} /></p></Row>)}
-    {plates.map((p) => <Row key={`plate-${p.id}`} id={`plate-${p.id}`}><p><b>What the plate says is doubtful</b></p><p>{p.plate.filter((f) => asked(p, f)).map((f) => `${cap(plain(f.field))} ${f.value} ${f.unit}`).join("; ")}</p><p class="acts"><Act k="o" main says="Look at the plate" act={() => { desk.picture = p.id; desk.changed(); }} /></p></Row>)}
-    {hides.map((p) => <Row key={`hide-${p.id}`} id={`hide-${p.id}`}><p><b>Perhaps a paper or a screen in the picture</b></p><p>Should it be hidden in the report? {cap(p.caption)}.</p><p class="acts"><Act k="o" main says="Look at it" act={() => { desk.picture = p.id; desk.changed(); }} /></p></Row>)}
+    {plates.map((p) => <Row key={`plate-${p.id}`} id={`plate-${p.id}`} waits={p.id}><p><b>What the plate says is doubtful</b></p><p>{p.plate.filter((f) => asked(p, f)).map((f) => `${cap(plain(f.field))} ${f.value} ${f.unit}`).join("; ")}</p><p class="acts"><Act k="o" main says="Look at the plate" act={() => { desk.picture = p.id; desk.changed(); }} /></p></Row>)}
+    {hides.map((p) => <Row key={`hide-${p.id}`} id={`hide-${p.id}`} waits={p.id}><p><b>Perhaps a paper or a screen in the picture</b></p><p>Should it be hidden in the report? {cap(p.caption)}.</p><p class="acts"><Act k="o" main says="Look at it" act={() => { desk.picture = p.id; desk.changed(); }} /></p></Row>)}
     {photos.map((p) => <Shot key={p.id} p={p} />)}
   </ul>;
 }
@@ -80,9 +80,7 @@ const Why = ({ id, name, keep, act }: { id: string; name: string; keep: string; 
 function Gap({ m }: { m: Matter }) {
   const clauses = m.evidence.map((e) => e.clause).filter((c): c is string => !!c), subjects = (clauses.length ? clauses : [m.subject.split("@")[0]!]).map((c) => (m.place ? `${c}@${m.place}` : c));
   const tick = async (state: string, says: string, why = "") => {
-    for (const subject of subjects) if (!(await desk.decide(subject, "tick", { state, ...(why ? { why } : {}) }, `${says}: ${m.says}`))) return;
-    desk.waiting.set(m.id, desk.waiting.get(subjects.at(-1)!) ?? "");
-    desk.changed();
+    for (const subject of subjects) if (!(await desk.decide(subject, "tick", { state, ...(why ? { why } : {}) }, `${says}: ${m.says}`, [m.id]))) return;
   };
   return (
     <Row id={m.id}>
@@ -158,7 +156,7 @@ function History() {
       {desk.history.map(({ event: e, off }) => {
         const verb = e.kind === "decision" ? VERBS[String(e.verb)] ?? String(e.verb) : e.kind === "tick" ? "Looked at" : "Marked";
         const says = String(e.was ?? "") || name(String(e.subject ?? e.photo ?? ""));
-        return <Row key={e.id} id={e.id} waits={String(e.subject ?? "")}><p class={off ? "off" : ""}><b>{verb}.</b> {says}</p><p class="quiet">{e.at.slice(11, 16)}, {e.v ? `device ${e.device}` : `${String(e.file)}, line ${e.seq}`}{e.why ? `. ${String(e.why)}` : ""}{off && ". Taken back."}</p>
+        return <Row key={e.id} id={e.id} waits={String(e.subject ?? e.photo ?? "")}><p class={off ? "off" : ""}><b>{verb}.</b> {says}</p><p class="quiet">{e.at.slice(11, 16)}, {e.v ? `device ${e.device}` : `${String(e.file)}, line ${e.seq}`}{e.why ? `. ${String(e.why)}` : ""}{off && ". Taken back."}</p>
           <p class="acts">{off ? <Act k="a" says="Let it count again" act={() => void desk.redo(e)} /> : <Act k="u" says="Take back" act={() => void desk.undo(e)} />}</p></Row>;
       })}
       {!desk.history.length && <li><p>Nothing was decided in this visit yet.</p></li>}

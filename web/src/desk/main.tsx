@@ -42,7 +42,7 @@ function Bar() {
 }
 
 function Foot() {
-  const busy = desk.judging && desk.waiting.size ? ` ${desk.judging[0]!.toUpperCase()}${desk.judging.slice(1)}.` : "";
+  const busy = desk.judging && desk.busy ? ` ${desk.judging[0]!.toUpperCase()}${desk.judging.slice(1)}.` : "";
   return (
     <footer class="foot">
       <ul aria-label="Keys">{KEYS.map(([key, says]) => <li key={key}><Kbd>{key}</Kbd>{key === "?" ? <button onClick={() => (document.getElementById("keys") as HTMLDialogElement).showModal()}>{says}</button> : key === "U" ? <button onClick={() => void desk.undo()}>{says}</button> : says}</li>)}</ul>

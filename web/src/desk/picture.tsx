@@ -31,7 +31,7 @@ function Plate({ p }: { p: Photo }) {
   const keep = (f: PlateField, said: string) => {
     const value = Number(said);
     if (said.trim() === "" || !Number.isFinite(value)) { desk.say("Write the value as a number."); return; }
-    void desk.add("reading", { quantity: f.quantity, value, ...(f.unit ? { unit: f.unit } : {}), component: plain(f.of), place: p.place, instrument: "data plate", note: `read off ${p.file} at the desk` }, `Kept: ${plain(f.field)} ${said}`);
+    void desk.add("reading", { quantity: f.quantity, value, ...(f.unit ? { unit: f.unit } : {}), component: plain(f.of), place: p.place, instrument: "data plate", note: `read off ${p.file} at the desk` }, `Kept: ${plain(f.field)} ${said}`, [p.id]);
   };
   return (
     <section class="plate" aria-label="Read off the plate">
@@ -48,9 +48,7 @@ function Plate({ p }: { p: Photo }) {
 function Drawing({ p, close }: { p: Photo; close: () => void }) {
   const [tool, pick] = useState<Shape>("ring"), [points, set] = useState<XY[]>([]), [at, move] = useState<XY | undefined>(), [label, word] = useState(""), [length, tell] = useState<Length | string>("");
   const [size, sized] = useState<XY>([p.width || 1200, p.height || 900]), box = useRef<HTMLDivElement>(null);
-  const [answered, answer] = useState<{ box: Box; yes: boolean }[]>([]), waits = desk.waiting.has(p.id); // until the record knows
-  const maybe = (p.blur_suggested ?? []).filter((b) => !answered.some((a) => same(a.box, b)));
-  const hidden = [...p.blur, ...answered.filter((a) => a.yes && !p.blur.some((b) => same(a.box, b))).map((a) => a.box)];
+  const waits = desk.waits(p.id), { boxes: hidden, open: maybe } = desk.hidden(p);
   const needs = NEEDS[tool]!, whole = points.length >= needs, [w, h] = size;
   const put = (xy: XY) => {
     const all = points.length >= needs ? [xy] : [...points, xy];
@@ -71,14 +69,10 @@ function Drawing({ p, close }: { p: Photo; close: () => void }) {
     if (to) { e.preventDefault(); move([round(now[0] + to[0]!), round(now[1] + to[1]!)]); }
     if (e.key === "Enter" || e.key === " ") { e.preventDefault(); put(now); if (!at) move(now); }
   };
-  const hide = (boxes: Box[], says: string, still = maybe) => void desk.decide(p.id, "blur", { boxes, ...(still.length ? { open: still } : {}) }, says).then((ok) => { if (ok) set([]); });
   const settle = (yes: boolean) => {
     const [first, ...rest] = maybe;
-    if (!first) return;
-    answer([...answered, { box: first, yes }]);
-    hide(yes ? [...hidden, first] : hidden, yes ? "Hidden in the report" : "Left as it is", rest);
+    if (first) void desk.hide(p, yes ? [...hidden, first] : hidden, rest, yes ? "Hidden in the report" : "Left as it is");
   };
-  useEffect(() => { if (!waits) answer([]); }, [waits]);
   useEffect(() => {
     const on = (e: KeyboardEvent) => {
       if (!maybe.length || !desk.keys || e.ctrlKey || e.metaKey || e.altKey || (e.target as HTMLElement).matches("input:not([type=radio])")) return;
@@ -88,11 +82,18 @@ function Drawing({ p, close }: { p: Photo; close: () => void }) {
     return () => removeEventListener("keydown", on);
   });
   const keep = async () => {
-    if (tool === "hide") return hide([...hidden, boxOf(points)], "Hidden in the report");
+    const drawn = points, words = label;
+    set([]); // at once, so that a second press keeps nothing twice; what could not be kept comes back
+    if (tool === "hide") {
+      if (!(await desk.hide(p, [...hidden, boxOf(drawn)], maybe, "Hidden in the report"))) set(drawn);
+      return;
+    }
     const told = typeof length === "object" ? { value: Number(length.inches.toFixed(3)), unit: "in", uncertainty: Number((length.doubt_in / 2).toFixed(4)) } : undefined;
     const finding = p.findings.includes(desk.draft) ? desk.draft : "";
     const fields: Fields = { photo: p.id, shape: tool, points, label: label.trim(), ...(told ? { length: told } : {}), ...(finding ? { finding } : {}), was: p.caption };
-    if (await desk.add("mark", fields, "Mark kept")) { desk.waiting.set(p.id, desk.events.at(-1)!.id); set([]); word(""); tell(""); }
+    word("");
+    tell("");
+    if (!(await desk.add("mark", fields, "Mark kept", [p.id]))) { set(drawn); word(words); tell(length); }
   };
   const draft: Mark = { shape: tool === "hide" ? "box" : tool, points, label, length: typeof length === "object" ? length.says : "" };
   return (
@@ -117,7 +118,7 @@ function Drawing({ p, close }: { p: Photo; close: () => void }) {
         {length && <p role="status">{typeof length === "object" ? `${length.says}. ${cap(length.note)}.` : length}</p>}
         <p class="ends"><button class="do" type="submit" disabled={!whole}>{tool === "hide" ? "Hide it in the report" : "Keep the mark"}</button></p>
         {maybe.length > 0 && <p role="status">{maybe.length === 1 ? "Perhaps a paper or a screen, in the dashed box." : `Perhaps papers or screens, in ${maybe.length} dashed boxes; the thick one is asked.`} Nothing is hidden until you say so: <Kbd>Y</Kbd> hide it, <Kbd>X</Kbd> leave it.</p>}
-        {hidden.length > 0 && <p>{hidden.length === 1 ? "One part is" : `${hidden.length} parts are`} hidden in the report. <button type="button" class="plain" onClick={() => hide([], "Shown again")}>Show all again</button></p>}
+        {hidden.length > 0 && <p>{hidden.length === 1 ? "One part is" : `${hidden.length} parts are`} hidden in the report. <button type="button" class="plain" onClick={() => void desk.hide(p, [], maybe, "Shown again")}>Show all again</button></p>}
         {p.marks.length > 0 && <ul>{p.marks.map((m, n) => <li key={n}>{cap(m.shape)}{m.label && `: ${m.label}`}{m.length && `, ${m.length}`}</li>)}</ul>}
         {p.marks.length > 0 && <p class="quiet">A mark is taken back with U, or under What was decided (H).</p>}
       </form>
@@ -126,7 +127,6 @@ function Drawing({ p, close }: { p: Photo; close: () => void }) {
     </>
   );
 }
-const same = (a: Box, b: Box) => a.join() === b.join();
 /** Under a box, or over it where it reaches down to the edge; from its left, or from its right where it stands at the right. */
 const beside = ([l, t, w, h]: Box) => ({ ...(t + h < 0.86 ? { top: `${(t + h) * 100}%` } : t > 0.14 ? { bottom: `${(1 - t) * 100}%` } : { bottom: "0" }), ...(l < 0.6 ? { left: `${l * 100}%` } : { right: `${Math.max(0, 1 - l - w) * 100}%` }) });
 const boxOf = ([a, b]: XY[]): Box => [Math.min(a![0], b![0]), Math.min(a![1], b![1]), round(Math.abs(a![0] - b![0])), round(Math.abs(a![1] - b![1]))];

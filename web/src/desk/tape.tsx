@@ -89,7 +89,7 @@ export function Tape() {
       <ol ref={at} onClick={play} onKeyDown={keys} aria-label="Remarks. Arrows up and down move, right and left go word by word, Enter plays">
         {remarks.map((r) => (
           <Line key={r.id} r={r} photos={photos.get(r.id) ?? []} into={desk.drafts.filter((f) => r.into.includes(f.id))} words={desk.words.get(r.id) ?? []} here={r === here} mine={mine.has(r.id)}
-            peaks={desk.peaks.get(desk.walks.find((w) => w.source === r.source)?.sound ?? "")} waits={desk.waiting.has(r.id)} visit={desk.visit} />
+            peaks={desk.peaks.get(desk.walks.find((w) => w.source === r.source)?.sound ?? "")} waits={desk.waits(r.id)} visit={desk.visit} />
         ))}
       </ol>
     </section>
