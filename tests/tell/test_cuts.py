@@ -80,6 +80,14 @@ def test_the_pages_are_few(made: Cut) -> None:
         assert len(opened.pages) <= PAGES[made.count]
 
 
+def test_the_answer_holds_one_sheet(made: Cut) -> None:
+    done = subprocess.run(["pdftotext", "-l", "2", str(made.pdf), "-"], check=True, capture_output=True).stdout.decode()
+    first, second, _ = done.split("\f")
+    for heading in ("What is wrong that matters", "Settle before closing", "Not seen", "Behind this"):
+        assert heading in first
+    assert second.startswith("Every finding")
+
+
 def test_no_sheet_is_empty_and_none_is_there_twice(made: Cut) -> None:
     """A float that does not fit a column once made the engine skip a page and print the sheets after it twice."""
     done = subprocess.run(["pdftotext", str(made.pdf), "-"], check=True, capture_output=True).stdout.decode()

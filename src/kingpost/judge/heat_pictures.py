@@ -58,16 +58,22 @@ def conditions(frame: Frame, facts: Facts, over: Sequence[Path] = ()) -> tuple[s
         made = ask.run("ir-conditions", pairs, *over).check
     except ask.AskError as err:
         return UNKNOWN, f"The conditions of this picture cannot be used: {err}.", None
-    words = f"Indoors {inside:.1f} °C, outdoors {outside:.1f} °C. "
+    words = f"{_both(inside)} indoors, {_both(outside)} outdoors"
     if made.computed.get("valid") is False:
         least = float(table("heat.toml", *over)["limits"]["least_delta_k"])
         if made.computed["failed"] != ["delta"] or abs(inside - outside) < least:
-            return SMALL, words + made.says, made
-        return ABLE, f"{words}That is hardly the {least:.0f} °C that it takes, so what it shows stays a hint.", made
+            return SMALL, f"{words}. {made.says}", made
+        it_takes = f"{least * 1.8:.0f} °F ({least:.0f} °C)"
+        return ABLE, f"{words}: hardly the {it_takes} that it takes, so it stays a hint.", made
     if made.verdict == "meets":
-        return ABLE, words + made.says, made
+        return ABLE, f"{words}. {made.says}", made
     lacking = "how long it has been so" if "hours" in made.missing else "sun and wind"
-    return ABLE, f"{words}That is enough to see insulation by; {lacking} is not noted, so it stays a hint.", made
+    return ABLE, f"{words}: enough to see insulation by; {lacking} is not noted, so it stays a hint.", made
+
+
+def _both(value_c: float) -> str:
+    """ "70 °F (21.1 °C)"."""
+    return f"{convert(value_c, 'degC', 'degF'):.0f} °F ({value_c:.1f} °C)"
 
 
 def signs(spot: Spot, frame: Frame, facts: Facts, over: Sequence[Path] = ()) -> set[str]:

@@ -12,6 +12,7 @@ LINE = 62  # characters of the small type in one column, 86 mm wide
 PAIR = 180  # lines that one pair of columns holds: a sheet and a half, beyond which left and right drift apart
 SQUARE = "00"  # a square of the coverage is as wide as two figures
 PICTURE = 5  # lines that a thermal picture takes from the text beside it
+RULE = 3  # lines that the rule of a check takes from the text beside it
 
 
 def lines(item: str) -> int:
@@ -24,7 +25,8 @@ def lines(item: str) -> int:
         '<span class="sq"', f"{SQUARE}<span"
     )
     bare = re.sub(r"<[^>]+>", "", bare)
-    return max(1, -(-len(" ".join(bare.split())) // LINE)) + (PICTURE if "<figure" in item else 0)
+    beside = (PICTURE if "<figure" in item else 0) + (RULE if 'class="ck-r"' in item else 0)
+    return max(1, -(-len(" ".join(bare.split())) // LINE)) + beside
 
 
 def pairs(items: Sequence[str], high: Sequence[int]) -> list[tuple[int, int, int]]:

@@ -37,6 +37,7 @@ class Ring:
     """One thing disturbed: an open ring until it is put back."""
 
     id: str
+    thing: str  # "Door opener"
     text: str
     where: str
     put_back: bool
@@ -181,11 +182,12 @@ def _rings(index: Index) -> list[Ring]:
             left = f"left so: {thing.why}" if thing.why else "not put back"
             times = f"{opened}, {left}" if opened else left
         elif opened and closed:
-            times = f"{opened} to {closed}"
+            times = opened if opened == closed else f"{opened} to {closed}"
         else:
             times = f"{opened}, put back" if opened else "put back"
         where = capital(index.place(thing.place))
-        out.append(Ring(thing.id, tidy(sentence(thing.text)), where, thing.put_back, capital(times)))
+        text = tidy(sentence(thing.text))
+        out.append(Ring(thing.id, capital(thing.thing), text, where, thing.put_back, capital(times)))
     return out
 
 

@@ -19,20 +19,15 @@ from kingpost.visit.record import FrameRef, HeatSpot
 from .glyphs import uri
 from .index import Index
 from .pictures import Picture, Pictures
-from .words import NB, capital, clock, listed
+from .words import NB, capital, clock, listed, tidy
 
 CASING, LINE = 5.0, 2.2  # of an outline, px of the drawing
 LETTER = 22.0
 PAPER, PAPER_QUALITY = 320, 86  # px: 30 mm in print
 DEW = {
-    "reached": "The air of the room wets a surface at {dew}; the coldest place is as cold as that.",
-    "not_reached": "The air of the room wets a surface at {dew}; nothing in the picture is as cold as that.",
-    "cannot_tell": "The air of the room wets a surface at {dew}; the coldest place is too near it to tell.",
-}
-STATE = {
-    "can": "Insulation and air leaks can be looked for in it.",
-    "too_small": "It cannot judge insulation or air leaks, whatever it shows.",
-    "unknown": "It cannot judge insulation or air leaks.",
+    "reached": "The air of the room wets what is at {dew} or colder; the coldest place is.",
+    "not_reached": "The air of the room wets what is at {dew} or colder; no place is.",
+    "cannot_tell": "The air of the room wets what is at {dew} or colder; the coldest place is too near to tell.",
 }
 
 
@@ -76,7 +71,7 @@ def contrast(kelvin: float) -> str:
     """ "2.5 °F (1.4 °C) colder than around it"."""
     size = abs(kelvin)
     word = "warmer" if kelvin > 0 else "colder"
-    return f"{size * 1.8:.1f}{NB}°F ({size:.1f}{NB}°C) {word} than what is around it"
+    return f"{size * 1.8:.1f}{NB}°F ({size:.1f}{NB}°C) {word} than around it"
 
 
 def heat(index: Index, pictures: Pictures, on_paper: bool = False) -> tuple[HeatView, ...]:
@@ -103,13 +98,13 @@ def _view(ref: FrameRef, drawn: HeatPicture, index: Index, pictures: Pictures, o
     framing = [s.id for s in ref.spots if s.causes and s.causes[0].id == "framing"]
     spots = _spots([s for s in ref.spots if s.id not in framing])
     named = listed([f"{letter}, {what}" for s in spots for letter, what in s.seen]) if spots else "no patch stands out"
-    says = [ref.says, STATE.get(ref.state, "")]
+    says = [tidy(ref.says)]
     if (dew := ref.air.get("dew_point_c")) is not None:
         says.append(DEW[str(ref.air["dew_point"])].format(dew=temperature(float(dew))))
     if (share := ref.air.get("temperature_index")) is not None:
         doubt = 2 * float(ref.air["u_temperature_index"])
         says.append(
-            f"Temperature index of the coldest place {float(share):.2f} ± {doubt:.2f} (1 is as warm as the room)."
+            f"Temperature index of the coldest place {float(share):.2f} ± {doubt:.2f}; 1 is as warm as the room."
         )
     if not ref.spots:
         says.append("No patch stands out. That proves nothing about what is in the wall.")
@@ -144,8 +139,7 @@ def _spots(spots: Sequence[HeatSpot]) -> tuple[SpotView, ...]:
 def _seen(spot: HeatSpot) -> str:
     alike = f"{spot.count} alike, " if spot.count > 1 else ""
     size = f", about {spot.size_m[0]:.2f} by {spot.size_m[1]:.2f} m" if spot.size_m else ""
-    part = "" if spot.where == "middle" else " part"
-    return f"{alike}{spot.where}{part} of the picture, {contrast(spot.contrast_k)}{size}"
+    return f"{alike}{spot.where}, {contrast(spot.contrast_k)}{size}"
 
 
 def _settle(spots: Sequence[HeatSpot]) -> tuple[tuple[str, str], ...]:

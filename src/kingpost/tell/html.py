@@ -5,6 +5,7 @@ from __future__ import annotations
 from base64 import b64encode
 from functools import cache
 from pathlib import Path
+from textwrap import shorten
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
@@ -25,6 +26,7 @@ from .index import Index
 from .pictures import Pictures
 
 HERE = Path(__file__).parent
+FOOT = 80  # characters of an address that leave room for the page's number
 FACES = (  # file, family, weights
     ("literata.woff2", "Literata", "200 900"),
     ("overpass.woff2", "Overpass", "100 900"),
@@ -78,7 +80,8 @@ def _base64(font: str) -> str:
 
 def foot(record: Record) -> str:
     """The foot of each printed page: address and date, and that it is a draft where it is one."""
-    parts = [record.visit.address or record.visit.name, words.date_words(record.visit.started, record.visit.locale)]
+    name = shorten(record.visit.address or record.visit.name, FOOT, placeholder=" …")
+    parts = [name, words.date_words(record.visit.started, record.visit.locale)]
     draft = "Draft" if any(f.state != "ink" for f in record.findings) else ""
     return ". ".join(part for part in (", ".join(p for p in parts if p), draft) if part)
 

@@ -16,6 +16,8 @@ from . import numbering
 COMPLETE = "install it, or pass --no-pdf: the HTML report is complete"
 VARIANT = "pdf/ua-1"
 PRINTED = Path(__file__).parent / "css" / "pdf.css"
+NEXT = "sheet-findings"  # the answer holds one sheet, so this one begins the second
+TIGHT = ".drawing.all img{max-height:50mm!important}.matters li{padding-bottom:.8mm!important}"  # where it would not
 
 
 class NoPdf(Exception):
@@ -35,6 +37,9 @@ def draw(html: str, foot: str, size: str = "letter", day: datetime | None = None
     with _dated(day):
         page = weasyprint.HTML(string=html)
         laid = page.render(stylesheets=[weasyprint.CSS(string=style)], pdf_variant=VARIANT)
+        if next((at for at, sheet in enumerate(laid.pages) if NEXT in sheet.anchors), 1) != 1:
+            style += TIGHT
+            laid = page.render(stylesheets=[weasyprint.CSS(string=style)], pdf_variant=VARIANT)
         if not numbering.write(laid):
             laid = page.render(stylesheets=[weasyprint.CSS(string=style + numbering.COUNTED)], pdf_variant=VARIANT)
         made: bytes = laid.write_pdf(pdf_variant=VARIANT)
