@@ -22,7 +22,8 @@ from .pictures import Picture, Pictures
 from .words import NB, capital, clock, listed, tidy
 
 CASING, LINE = 5.0, 2.2  # of an outline, px of the drawing
-LETTER = 22.0
+LETTER, PAPER_LETTER = 22.0, 50.0  # the same; on paper the picture is 30 mm wide: 6.6 pt
+ROUND = 0.64  # radius of a letter's disc, as a share of the letter
 PAPER, PAPER_QUALITY = 320, 86  # px: 30 mm in print
 DEW = {
     "reached": "The air of the room wets what is at {dew} or colder; the coldest place is.",
@@ -72,6 +73,12 @@ def contrast(kelvin: float) -> str:
     size = abs(kelvin)
     word = "warmer" if kelvin > 0 else "colder"
     return f"{size * 1.8:.1f}{NB}°F ({size:.1f}{NB}°C) {word} than around it"
+
+
+def extent(wide_m: float, high_m: float) -> str:
+    """ "1.3 by 6.6 ft (0.41 by 2.00 m)"."""
+    wide, high = (convert(m, "m", "ft") for m in (wide_m, high_m))
+    return f"{wide:.1f} by {high:.1f}{NB}ft ({wide_m:.2f} by {high_m:.2f}{NB}m)"
 
 
 def heat(index: Index, pictures: Pictures, on_paper: bool = False) -> tuple[HeatView, ...]:
@@ -138,7 +145,7 @@ def _spots(spots: Sequence[HeatSpot]) -> tuple[SpotView, ...]:
 
 def _seen(spot: HeatSpot) -> str:
     alike = f"{spot.count} alike, " if spot.count > 1 else ""
-    size = f", about {spot.size_m[0]:.2f} by {spot.size_m[1]:.2f} m" if spot.size_m else ""
+    size = f", about {extent(*spot.size_m)}" if spot.size_m else ""
     return f"{alike}{spot.where}, {contrast(spot.contrast_k)}{size}"
 
 
@@ -164,7 +171,7 @@ def _printed(png: bytes) -> str:
 
 def _marked(drawn: HeatPicture, spots: Sequence[HeatSpot], on_paper: bool) -> str:
     """The picture with an outline and a letter at each patch, white under black, as one drawing."""
-    w, h = drawn.width, drawn.height
+    w, h, letter = drawn.width, drawn.height, PAPER_LETTER if on_paper else LETTER
     picture = _printed(drawn.png) if on_paper else "data:image/png;base64," + b64encode(drawn.png).decode()
     parts = [
         f'<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink" viewBox="0 0 {w} {h}" '
@@ -175,11 +182,11 @@ def _marked(drawn: HeatPicture, spots: Sequence[HeatSpot], on_paper: bool) -> st
         path = "M" + "L".join(f"{x * w:.1f},{y * h:.1f}" for x, y in spot.outline) + "z"
         for colour, wide in (("#fff", CASING), ("#000", LINE)):
             parts.append(f'<path d="{path}" fill="none" stroke="{colour}" stroke-width="{wide}"/>')
-        x = min(max((spot.box[0] + spot.box[2] / 2) * w, LETTER), w - LETTER)
-        y = min(max(spot.box[1] * h - LETTER * 0.7, LETTER), h - LETTER)
+        x = min(max((spot.box[0] + spot.box[2] / 2) * w, letter * ROUND), w - letter * ROUND)
+        y = min(max(spot.box[1] * h - letter * ROUND, letter * ROUND), h - letter * ROUND)
         parts.append(
-            f'<circle cx="{x:.1f}" cy="{y:.1f}" r="{LETTER * 0.68:.1f}" fill="#fff" stroke="#000" stroke-width="1.5"/>'
-            f'<text x="{x:.1f}" y="{y + LETTER * 0.34:.1f}" font-family="Overpass,Verdana,sans-serif" '
-            f'font-weight="600" font-size="{LETTER}" text-anchor="middle">{spot.id}</text>'
+            f'<circle cx="{x:.1f}" cy="{y:.1f}" r="{letter * ROUND:.1f}" fill="#fff" stroke="#000" stroke-width="1.5"/>'
+            f'<text x="{x:.1f}" y="{y + letter * 0.34:.1f}" font-family="Overpass,Verdana,sans-serif" '
+            f'font-weight="600" font-size="{letter:g}" text-anchor="middle">{spot.id}</text>'
         )
     return "".join(parts) + "</svg>"
