@@ -15,7 +15,7 @@ from kingpost import __version__
 from kingpost.visit.journal_form import MOST_BYTES as EVENT_BYTES
 from kingpost.visit.journal_form import VERSION
 
-from . import doors, errors, field, sights, uploads
+from . import doors, errors, facts_form, field, sights, uploads
 from .doors import body, desk
 from .errors import DeskError
 from .guard import BODY_BYTES, COOKIE, Guard, Pairing, code
@@ -59,6 +59,7 @@ def make(root: Path, *, local: bool = True, address: str = "", secure: bool = Fa
     app.include_router(up.router())
     _common(app, secure)
     app.include_router(doors.router)
+    app.include_router(facts_form.router)
     app.include_router(sights.router)
     app.include_router(field.core_router)
     _files(app, web)

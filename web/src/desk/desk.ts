@@ -9,7 +9,7 @@ import { loose, sure, timed } from "./record";
 import type { Box, Condition, Finding, Matter, Photo, PlateField, Rec, Walk } from "./record";
 
 export type Panel = "report" | "drafts" | "loose" | "doubts" | "gaps" | "loops" | "others" | "find" | "history" | "twice";
-export type Form = "" | "reword" | "standing" | "place" | "merge" | "split" | "aside" | "why" | "draft";
+export type Form = "" | "reword" | "standing" | "place" | "merge" | "split" | "aside" | "why" | "draft" | "fact";
 export interface Listed { id: string; name: string; started: string; photos: number }
 export interface Hidden { boxes: Box[]; open: Box[] }
 interface Taken { n: number; event: Event }

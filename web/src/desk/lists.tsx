@@ -1,13 +1,13 @@
 // What is still open, a list for each count. Each goes to zero by being decided, closed or answered with a reason.
 
-import type { ComponentChildren } from "preact";
-import { useEffect } from "preact/hooks";
 import { asked, desk } from "./desk";
 import type { Panel } from "./desk";
+import { FactForm, Facts, factOf, factSays, keepFact } from "./facts";
 import { Make, asideActs, places } from "./forms";
-import { Choose, Digits, Glyph, Kbd, Said, Unfolded, file } from "./parts";
+import { Choose, Digits, Glyph, Said, Unfolded, file } from "./parts";
 import { ASIDE, FATE, cap, hour, measured, plain } from "./record";
 import type { Loop, Matter, Photo, Remark } from "./record";
+import { Act, Row, asks } from "./rows";
 import { pairs } from "./twice";
 
 export const NAMES: Record<Panel, string> = {
@@ -17,18 +17,6 @@ export const NAMES: Record<Panel, string> = {
 export const COUNTED: [Panel, string, string][] = [
   ["drafts", "draft to decide", "drafts to decide"], ["loose", "loose end", "loose ends"], ["doubts", "doubt", "doubts"], ["gaps", "gap", "gaps"], ["loops", "to put back", "to put back"], ["others", "other block", "other blocks"],
 ];
-
-/** One row that J and K can be on. */
-function Row({ id, children, waits = id, go }: { id: string; children: ComponentChildren; waits?: string; go?: () => void }) {
-  const on = desk.inList && desk.item === id;
-  useEffect(() => { if (on) document.getElementById(`i-${id}`)?.scrollIntoView({ block: "nearest" }); }, [on]);
-  return (
-    <li id={`i-${id}`} data-item={id} class={`${on ? "on" : ""} ${desk.waits(waits) ? "waits" : ""}`} aria-current={on ? "true" : undefined}
-      onClick={() => { if (desk.item !== id) { desk.item = id; desk.inList = true; desk.form = ""; desk.changed(); } go?.(); }}>{children}</li>
-  );
-}
-const Act = ({ k, says, act, main = false }: { k?: string; says: string; act: () => void; main?: boolean }) => <button class={main ? "do" : ""} data-key={k} onClick={(e) => { e.stopPropagation(); act(); }}>{k && <Kbd>{k.toUpperCase()}</Kbd>}{says}</button>;
-const asks = (id: string, form: typeof desk.form) => desk.about === id && desk.form === form;
 
 function DraftsToDecide() {
   return <ul class="list">{desk.drafts.filter((f) => f.state === "pencil").map((f) => (
@@ -112,11 +100,12 @@ function Ring({ l }: { l: Loop }) {
 }
 
 function Other({ m }: { m: Matter }) {
-  const told = m.kind === "told";
+  const told = m.kind === "told", fact = factOf(m.id);
   return (
     <Row id={m.id}>
-      <p><b>{m.says}</b></p><p class="quiet">{m.place && `${cap(m.place)}. `}{cap(m.mend)}{m.clause && ` (${m.clause})`}</p>
-      <p class="acts">{told && <Act k="a" main says="Somebody was told" act={() => desk.unfold("place", m.id)} />}<Act k="r" main={!told} says="Answer" act={() => desk.unfold("why", m.id)} />{desk.drafts.some((f) => f.id === m.subject) && <Act k="o" says="Open it" act={() => desk.select(m.subject)} />}</p>
+      <p><b>{m.says}</b></p><p class="quiet">{m.place && `${cap(m.place)}. `}{fact ? fact.value ? `Written: ${factSays(fact)}. It goes when the drafts are made anew.` : "A fact of the visit." : cap(m.mend)}{m.clause && ` (${m.clause})`}</p>
+      <p class="acts">{told && <Act k="a" main says="Somebody was told" act={() => desk.unfold("place", m.id)} />}{fact && <Act k="a" main says={fact.takes === "yes" ? "It is so" : "Write it"} act={() => { if (fact.takes === "yes") void keepFact(fact, true); else desk.unfold("fact", m.id); }} />}<Act k="r" main={!told && !fact} says="Answer" act={() => desk.unfold("why", m.id)} />{desk.drafts.some((f) => f.id === m.subject) && <Act k="o" says="Open it" act={() => desk.select(m.subject)} />}</p>
+      {fact && asks(m.id, "fact") && <FactForm f={fact} />}
       <Why id={m.id} name="Why it stands" keep="Keep" act={(why) => void desk.decide(m.id, "answer", { why }, `Answered: ${m.says}`)} />
       {asks(m.id, "place") && <Unfolded name="Who was told" keep="Keep" act={(form) => void desk.decide(m.subject, "told", { who: String(form.get("who")), when: String(form.get("when")), how: String(form.get("how")) }, `Told: ${m.says}`)}>
         <label>Who<input name="who" required autocomplete="off" /></label><label>When<input name="when" required autocomplete="off" /></label><label>How<input name="how" required autocomplete="off" /></label></Unfolded>}
@@ -187,7 +176,7 @@ export function List({ panel }: { panel: Panel }) {
       {panel === "doubts" && <Doubts />}
       {panel === "gaps" && <Gaps />}
       {panel === "loops" && <ul class="list">{desk.openLoops.map((l) => <Ring key={l.id} l={l} />)}</ul>}
-      {panel === "others" && <ul class="list">{desk.others.map((m) => <Other key={m.id} m={m} />)}</ul>}
+      {panel === "others" && <><ul class="list">{desk.others.map((m) => <Other key={m.id} m={m} />)}</ul><Facts /></>}
       {panel === "find" && <Find />}
       {panel === "history" && <History />}
       {panel === "twice" && <Twice />}
