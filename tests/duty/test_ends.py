@@ -63,7 +63,7 @@ def test_talk_is_one_question_that_does_not_block_and_another_remark_asks_anew()
 
 
 def test_words_stand_when_only_their_draft_was_set_aside() -> None:
-    """A wrong draft takes nothing from what was said; words set aside themselves, or as of another house, show nothing."""
+    """A wrong draft takes nothing from what was said; set aside itself, or as of another house, it shows nothing."""
     aside = "misheard: he said that it ran"
     said = {
         r: Remark(r, WALK, 0.0, 2.0, "Sump pump ran.", "", "set_aside", why)

@@ -134,6 +134,11 @@ def _looks(clause: Clause, spot: Spot, parts: tuple[str, ...], g: Ground) -> lis
     return [s for s in {id(s): s for s in found}.values() if _there(clause, spot, s, g)]
 
 
+def evident(clause: Clause, spot: Spot, parts: tuple[str, ...], g: Ground) -> list[Sight]:
+    """The looks that show a duty done in one stretch."""
+    return [s for s in _looks(clause, spot, parts, g) if _shows(clause, s)]
+
+
 def met(where: str, s: Sight, g: Ground) -> bool:
     """Whether a part found only inside, or outside, can be meant: balusters of the deck show no stairs of the house."""
     place = g.trade.places.get(s.place_id)

@@ -7,14 +7,14 @@ from dataclasses import dataclass, replace
 from itertools import groupby
 
 from kingpost.judge.decisions import NO_REASON
-from kingpost.listen.sweeps import Look, Swept, indexes, place_of
+from kingpost.listen.sweeps import Indexes, Look, Swept, indexes, place_of
 from kingpost.trade.model import Trade
 from kingpost.trade.standards import Standards
 from kingpost.visit.facts import Decision, Trouble
 from kingpost.visit.record import Finding, PhotoRef, Reading, Remark
 
 from .house import Evidence
-from .words import normed
+from .words import normed, sentences
 
 ELSEWHERE = (
     "not about",
@@ -26,6 +26,7 @@ ELSEWHERE = (
     "what would be",
 )
 STATES = ("done", "limited", "not_present")
+OTHERS = frozenset("somebody somebodys someone someones whoever".split())  # what they did shows no looking of his
 MINE = "tick"  # the verb of a decision that says: looked at
 
 
@@ -78,8 +79,7 @@ def sights(
     names = {c.name: c.id for c in trade.components.values()}  # a finding holds the name, as the report says it
 
     def ways(ids: Sequence[str]) -> frozenset[str]:
-        words = [w for i in ids if i in text for w in normed(text[i].text)]
-        return frozenset(h.key for h in index.ways.find(words))
+        return _ways([s for i in ids if i in text for s in sentences(text[i].text) if not _others(s)], index)
 
     def at(label: str) -> str:
         place = place_of(label, trade, index.rooms)
@@ -88,7 +88,8 @@ def sights(
     proves: dict[str, frozenset[str]] = {}
     for w in standards.wordings.values():
         proves |= {q: proves.get(q, frozenset()) | {w.id} for q in w.quantities}
-    out = [_of(look, beside) for look in swept.looks]
+    theirs = {r.id: _ways([s for s in sentences(r.text) if _others(s)], index) - ways([r.id]) for r in remarks}
+    out = [_of(replace(k, ways=k.ways - theirs.get(k.remark, frozenset())), beside) for k in swept.looks]
     for f in findings:
         said = [str(e["remark"]) for e in f.evidence if "remark" in e]
         fault = trade.conditions[f.condition].fault if f.condition in trade.conditions else ""
@@ -112,6 +113,14 @@ def sights(
         if p.place and not p.findings:
             out.append(Sight("", p.place, at(p.place), ({"photo": p.id},)))
     return sorted(out, key=_order)
+
+
+def _others(text: str) -> bool:
+    return bool(OTHERS & set(normed(text)))
+
+
+def _ways(texts: Sequence[str], index: Indexes) -> frozenset[str]:
+    return frozenset(h.key for t in texts for h in index.ways.find(normed(t)))
 
 
 def _order(s: Sight) -> tuple[str, str, str, bool, str, int]:

@@ -18,6 +18,7 @@ from kingpost.visit.facts import Facts, Trouble
 from kingpost.visit.record import Finding, Limitation, PhotoRef, Reading, Remark
 
 from .cells import SHOWN, Cell, Ground, cells, met
+from .described import Described, described
 from .evidence import Tick, passes, rests, sights
 from .house import Evidence, House, house
 from .permits import bars, sizes
@@ -86,6 +87,7 @@ class Ledger:
     cells: list[Cell] = field(default_factory=list)
     elsewhere: list[Clause] = field(default_factory=list)
     gaps: list[Gap] = field(default_factory=list)
+    described: list[Described] = field(default_factory=list)
     tour: Tour = field(default_factory=lambda: Tour((), 0.0))
     house: House = field(default_factory=House)
     trouble: list[Trouble] = field(default_factory=list)
@@ -142,6 +144,7 @@ def ledger(told: Told, trade: Trade, standards: Standards) -> Ledger:
             elif clause.home != "exempts":
                 out.elsewhere.append(clause)
     _instead(out)
+    out.described = described(out.cells, ground, remarks)
     _gaps(out, _start(remarks, out.house, ground), ground)
     return out
 
@@ -281,6 +284,7 @@ def as_record(out: Ledger) -> dict[str, Any]:
         for c in out.elsewhere
         if c.notice and c.home == "report"
     ]
+    made["described"] = [_told(d) for d in out.described]
     made["cells"] = [_cell(c) for c in out.cells]
     made["gaps"] = [
         {
@@ -308,6 +312,18 @@ def as_record(out: Ledger) -> dict[str, Any]:
         "absent_places": sorted(out.house.absent_places),
     }
     return made
+
+
+def _told(d: Described) -> dict[str, Any]:
+    return {
+        "clauses": list(d.clauses),
+        "about": d.about,
+        "system": d.system,
+        "said": list(d.said),
+        "fact": d.fact,
+        "place": d.place,
+        "evidence": list(d.evidence),
+    }
 
 
 def _clause(found: Sequence[Cell]) -> dict[str, Any]:

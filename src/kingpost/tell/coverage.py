@@ -59,6 +59,14 @@ class Row:
 
 
 @dataclass(frozen=True, slots=True)
+class Told:
+    """One thing that the standard wants described, and how the inspector told it."""
+
+    what: str
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
 class Coverage:
     """The sheet."""
 
@@ -67,6 +75,7 @@ class Coverage:
     rows: tuple[Row, ...]
     absent: str
     unverified: str
+    told: tuple[Told, ...] = ()
 
 
 def coverage(index: Index) -> Coverage | None:
@@ -97,7 +106,15 @@ def coverage(index: Index) -> Coverage | None:
             if memory
             else ""
         ),
+        told=tuple(_told(d) for d in made.get("described", ())),
     )
+
+
+def _told(d: Mapping[str, Any]) -> Told:
+    """What was said stands as a quotation; a fact or a place is told as it is on file."""
+    said = " ".join(f"“{capital(s)}”" for s in d["said"])
+    other = str(d["fact"] or d["place"]).rstrip(".")
+    return Told(tidy(capital(str(d["about"]))), tidy(said or sentence(capital(other))))
 
 
 def _name(index: Index, system: str) -> str:
