@@ -73,6 +73,21 @@ def test_what_gives_no_temperatures_is_said(about: dict[str, Any], says: str, tm
         read(tmp_path / "a.csv", about)
 
 
+@pytest.mark.parametrize(
+    ("air", "says"),
+    [
+        (
+            {"indoor_c": 21.4, "outdoor_c": 10.4},
+            "71 °F (21.4 °C) indoors, 51 °F (10.4 °C) outdoors: hardly the 18 °F (10 °C)",
+        ),
+        ({"indoor_c": 21.0, "outdoor_c": 19.6}, "It takes 18 °F (10 °C) between indoors and outdoors for 3 hours"),
+    ],
+)
+def test_the_air_is_told_in_the_readers_degrees_and_the_cameras(air: dict[str, float], says: str) -> None:
+    _, said, _ = heat_pictures.conditions(Frame("t1", "thermal/t1.tif", "", INSIDE | air), Facts())
+    assert says in said
+
+
 def judged(t: np.ndarray, **more: Any) -> tuple[str, str, tuple[Any, ...]]:
     frame, facts = Frame("t1", "thermal/t1.tif", "", INSIDE | more), Facts()
     state, says, _ = heat_pictures.conditions(frame, facts)

@@ -225,7 +225,7 @@ def test_every_refusal_names_the_fault_and_the_mend(
     shots: Path, photo: str, more: tuple[str, ...], says: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
     try:
-        code = cli.main(["measure", str(shots / photo), "--from", "700,700", "--to", "1100,800", *more])
+        code: object = cli.main(["measure", str(shots / photo), "--from", "700,700", "--to", "1100,800", *more])
     except SystemExit as err:  # what argparse refuses
         code = err.code
     told = capsys.readouterr()

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from io import BytesIO
 from itertools import groupby
+from math import hypot
 
 from PIL import Image
 
@@ -23,6 +24,7 @@ from .words import NB, capital, clock, listed, tidy
 
 CASING, LINE = 5.0, 2.2  # of an outline, px of the drawing
 LETTER, PAPER_LETTER = 22.0, 50.0  # the same; on paper the picture is 30 mm wide: 6.6 pt
+DISC = 20.0  # a letter under another is as bad as so many small patches hidden
 ROUND = 0.64  # radius of a letter's disc, as a share of the letter
 PAPER, PAPER_QUALITY = 320, 86  # px: 30 mm in print
 DEW = {
@@ -182,11 +184,44 @@ def _marked(drawn: HeatPicture, spots: Sequence[HeatSpot], on_paper: bool) -> st
         path = "M" + "L".join(f"{x * w:.1f},{y * h:.1f}" for x, y in spot.outline) + "z"
         for colour, wide in (("#fff", CASING), ("#000", LINE)):
             parts.append(f'<path d="{path}" fill="none" stroke="{colour}" stroke-width="{wide}"/>')
-        x = min(max((spot.box[0] + spot.box[2] / 2) * w, letter * ROUND), w - letter * ROUND)
-        y = min(max(spot.box[1] * h - letter * ROUND, letter * ROUND), h - letter * ROUND)
+    for spot, (x, y) in zip(spots, _letters(spots, w, h, letter * ROUND), strict=True):
         parts.append(
             f'<circle cx="{x:.1f}" cy="{y:.1f}" r="{letter * ROUND:.1f}" fill="#fff" stroke="#000" stroke-width="1.5"/>'
             f'<text x="{x:.1f}" y="{y + letter * 0.34:.1f}" font-family="Overpass,Verdana,sans-serif" '
             f'font-weight="600" font-size="{letter:g}" text-anchor="middle">{spot.id}</text>'
         )
     return "".join(parts) + "</svg>"
+
+
+def _letters(spots: Sequence[HeatSpot], w: float, h: float, r: float) -> list[tuple[float, float]]:
+    """Middles of the letters' discs: above the patch, else where the disc hides least of patches and no other disc."""
+    taken: list[tuple[float, float]] = []
+    for spot in spots:
+        left, top, right, bottom = _edges(spot, w, h)
+        across = ((left + right) / 2, left - r, right + r, left + r, right - r)
+        down = (top - r, bottom + r, (top + bottom) / 2, top + r, bottom - r)
+        free = [(min(max(x, r), w - r), min(max(y, r), h - r)) for y in down for x in across]
+        taken.append(min(free, key=lambda at: _hidden(at, r, spots, w, h) + DISC * _under(at, r, taken)))
+    return taken
+
+
+def _edges(spot: HeatSpot, w: float, h: float) -> tuple[float, float, float, float]:
+    left, top, wide, high = spot.box
+    return left * w, top * h, (left + wide) * w, (top + high) * h
+
+
+def _hidden(at: tuple[float, float], r: float, spots: Sequence[HeatSpot], w: float, h: float) -> float:
+    """Share of small patches under a disc, all added; a large patch loses little by it."""
+    total = 0.0
+    for spot in spots:
+        left, top, right, bottom = _edges(spot, w, h)
+        wide = min(at[0] + r, right) - max(at[0] - r, left)
+        high = min(at[1] + r, bottom) - max(at[1] - r, top)
+        if wide > 0 and high > 0:
+            total += wide * high / max(1.0, (right - left) * (bottom - top))
+    return total
+
+
+def _under(at: tuple[float, float], r: float, taken: Sequence[tuple[float, float]]) -> float:
+    """How much of a disc lies on others, 0 to 1 for each."""
+    return sum(max(0.0, 1 - hypot(at[0] - x, at[1] - y) / (2 * r)) for x, y in taken)

@@ -15,6 +15,7 @@ from kingpost.measure.infrared import (
     surface_contrast_k,
     water_term,
 )
+from kingpost.measure.units import convert
 from kingpost.trade.law import Rule
 
 from ..given import Given, Missing
@@ -73,6 +74,8 @@ def ir_conditions(given: Given, rules: Rules) -> Outcome:
     computed = {"delta_k": delta.value, "valid": not failed, "failed": failed}
     if failed:
         words = {k: rule.number(k) for k in ("min_delta_k", "min_hours")}
+        freezing, above = (convert(c, "degC", "degF") for c in (0.0, words["min_delta_k"]))
+        words["min_delta_f"] = above - freezing
         return Outcome(computed, UNKNOWN, words=words, tell="invalid")
     if gone := tuple(n for n in needed if not given.has(n)):
         return Outcome({"delta_k": delta.value}, UNKNOWN, missing=gone)
