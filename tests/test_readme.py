@@ -30,8 +30,8 @@ def test_the_check_prints_what_the_readme_shows() -> None:
 
 def test_the_demo_ends_as_the_readme_shows(tmp_path: Path) -> None:
     said = run("report", "examples/split-level-1964", "-o", str(tmp_path), "--no-pdf")
-    told = [line for line in shown() if re.match(r"\d+ (remarks|findings|of )", line)]
-    assert len(told) == 3 and set(told) <= set(said)
+    told = [line for line in shown() if re.match(r"\d+ (remarks|findings|photos|of )", line)]
+    assert len(told) == 5 and set(told) <= set(said)
 
 
 def test_every_page_that_the_readme_names_is_there() -> None:
