@@ -77,6 +77,7 @@ basis = "firm"
 | `when` | falls due only when this shows, so that silence is no gap |
 | `only_if`, `instead_of` | the law's own condition; only where that clause is not done |
 | `notice` | words that the law wants printed as they are; the report prints them |
+| `states`, `states_with` | what the report must state, in our words; only where one of these conditions was found |
 | `reason`, `measure` | the code of a lawful ground; a number that the law states |
 | `basis`, `seen`, `older_text` | text, memory or firm; what kind of copy was read |
 

@@ -88,6 +88,7 @@ class Ledger:
     elsewhere: list[Clause] = field(default_factory=list)
     gaps: list[Gap] = field(default_factory=list)
     described: list[Described] = field(default_factory=list)
+    states: list[Clause] = field(default_factory=list)  # what the report has to state
     tour: Tour = field(default_factory=lambda: Tour((), 0.0))
     house: House = field(default_factory=House)
     trouble: list[Trouble] = field(default_factory=list)
@@ -143,6 +144,9 @@ def ledger(told: Told, trade: Trade, standards: Standards) -> Ledger:
                 out.cells += cells(clause, ground)
             elif clause.home != "exempts":
                 out.elsewhere.append(clause)
+    found = {f.condition for f in told.findings}
+    mine = [c for law in out.laws for c in standards.of(law.id) if c.states]
+    out.states = [c for c in mine if not c.states_with or found & set(c.states_with)]
     _instead(out)
     out.described = described(out.cells, ground, remarks)
     _gaps(out, _start(remarks, out.house, ground), ground)
@@ -284,6 +288,7 @@ def as_record(out: Ledger) -> dict[str, Any]:
         for c in out.elsewhere
         if c.notice and c.home == "report"
     ]
+    made["statements"] = [{"clause": c.key, "citation": c.citation, "text": c.states} for c in out.states]
     made["described"] = [_told(d) for d in out.described]
     made["cells"] = [_cell(c) for c in out.cells]
     made["gaps"] = [

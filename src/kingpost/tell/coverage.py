@@ -76,6 +76,7 @@ class Coverage:
     absent: str
     unverified: str
     told: tuple[Told, ...] = ()
+    states: tuple[Told, ...] = ()  # what the law wants stated, and where it says so
 
 
 def coverage(index: Index) -> Coverage | None:
@@ -107,6 +108,7 @@ def coverage(index: Index) -> Coverage | None:
             else ""
         ),
         told=tuple(_told(d) for d in made.get("described", ())),
+        states=tuple(Told(tidy(str(s["citation"])), tidy(str(s["text"]))) for s in made.get("statements", ())),
     )
 
 

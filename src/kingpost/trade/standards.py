@@ -87,6 +87,8 @@ class Clause:
     reason: str = ""
     measure: Mapping[str, Any] = field(default_factory=dict)
     notice: str = ""  # words that the law wants printed as they are
+    states: str = ""  # what the law wants the report to state, in our own words
+    states_with: tuple[str, ...] = ()  # conditions of which one must be found; always where there is none
     LIMITS: ClassVar[dict[str, tuple[str, ...]]] = {
         "home": HOMES,
         "duty": DUTIES,
@@ -308,6 +310,7 @@ def _cross_clause(c: Clause, made: Standards, trade: Trade, layers: Layers) -> N
         ("reason", [c.reason], made.reasons),
         ("quantity", c.quantities, trade.quantities),
         ("instead_of", [c.instead_of], made.clauses),
+        ("states_with", c.states_with, trade.conditions),
     ):
         layers.need("clause", c.key, key, ids, among)
     for problem, mend in homeless(c):
@@ -327,6 +330,8 @@ def homeless(c: Clause) -> list[tuple[str, str]]:
         out.append(("is not about the house but names parts or places", 'write home = "house", or take them out'))
     if c.notice and c.unverified:
         out.append(("prints a notice from memory", "take the notice out, or read it"))
+    if c.states and c.unverified:
+        out.append(("states something from memory", "take states out, or read the clause"))
     if c.basis != "memory" and c.basis != "firm" and not c.citation:
         out.append(("was read but cites nothing", "add citation"))
     return out
