@@ -28,6 +28,7 @@ STATES: dict[str, tuple[str, ...]] = {
     "stays changed": ("5", "j", "x"),
     "other blocks": ("6",),
     "answer": ("6", "j", "r"),
+    "fact to write": ("6", "a"),
     "find": ("/", "g", "u", "t"),
     "decided": ("h",),
     "two people": ("d",),

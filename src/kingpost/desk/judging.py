@@ -31,6 +31,8 @@ class Run:
     asked: int = 0  # how often it was asked for
     done: int = 0  # up to which asking the record is
     cursor: int = 0  # the last event that is in the record
+    doing: int = 0  # up to which asking the run under way will be
+    begun: int = 0  # the last event that the run under way has read
     etag: str = ""
     seconds: float = 0.0
     trouble: str = ""
@@ -124,9 +126,12 @@ class Judging:
 
     async def current(self, visit: str) -> Run:
         """A run that holds all that is there now."""
-        run = self.run(visit)
-        if run.done < run.asked or run.state in ("none", "failed") or run.cursor < self._store.cursor(visit):
-            run = self.ask(visit)
+        run, last = self.run(visit), self._store.cursor(visit)
+        if run.task is not None and not run.task.done():
+            if run.doing == run.asked and run.begun < last:  # else it will hold everything without being asked again
+                self.ask(visit)
+        elif run.done < run.asked or run.state in ("none", "failed") or run.cursor < last:
+            self.ask(visit)
         if run.task is not None and not run.task.done():
             await run.settled.wait()
         return run
@@ -140,9 +145,10 @@ class Judging:
             run.settled.set()
 
     async def _once(self, visit: str, run: Run) -> None:
-        asked = run.asked
+        asked = run.doing = run.asked
         run.state, run.trouble = "working", ""
         cursor, begun = self._store.cursor(visit), time.perf_counter()
+        run.begun = cursor
 
         def step(words: str) -> None:
             run.step = words

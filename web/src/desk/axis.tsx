@@ -87,7 +87,7 @@ export function Axis() {
       ))}
       <path class="wave" d={path} />
       <path class="shots" d={rec.photos.filter((p) => p.seconds !== null).map((p) => `M${X(p.seconds!).toFixed(1)},72v6`).join("")} />
-      {hours.map((s) => <text key={s} class="hour" x={X(s)} y="90" text-anchor="middle">{hour(desk.started, s).slice(0, 5)}</text>)}
+      {hours.map((s) => <text key={s} class="hour" x={Math.max(X(s), 21)} y="90" text-anchor="middle">{hour(desk.started, s).slice(0, 5)}</text>)}
       {ends.filter(loose).map((r) => <g key={r.id} transform={`translate(${X(desk.offset(r.source) + r.start).toFixed(1)},${MID})`}><circle class="under" r="8.5" /><path class="end" d="M2.6,-4.800A5.500,5.500 0 1 0 5.300,-1.400" /></g>)}
       {desk.player.source && <path class="now" d={`M${X(now).toFixed(1)},${TOP}V80`} />}
     </svg>

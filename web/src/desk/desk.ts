@@ -241,6 +241,8 @@ class Desk {
   matters(kinds: string[]): Matter[] { return (this.rec?.owed.matters ?? []).filter((m) => kinds.includes(m.kind) && !m.answer); }
   get gaps(): Matter[] { return this.matters(GAPS).filter((m) => m.blocks || this.alsoAsked); }
   alsoAsked = false;
+  get blocking(): number { return (this.rec?.owed.matters ?? []).filter((m) => m.blocks && !m.answer).length; }
+  blocks(subject: string): boolean { return (this.rec?.owed.matters ?? []).some((m) => m.blocks && m.subject === subject); }
   get others(): Matter[] { return (this.rec?.owed.matters ?? []).filter((m) => m.blocks && !m.answer && !APART.includes(m.kind)); }
   get openLoops() { return (this.rec?.owed.loops ?? []).filter((l) => l.state === "open" || (l.state === "asked" && this.matters(["asked_loop"]).some((m) => m.subject === l.id))); }
   get looseEnds() {

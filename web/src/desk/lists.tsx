@@ -29,7 +29,7 @@ const USES = ["information", "limitation", "as_found", "safety"];
 function End({ r }: { r: Remark }) {
   return (
     <Row id={r.id}>
-      <p><Said of={r} /> <q>{r.text}</q></p><p class="quiet">{cap(r.place) || "Place not said"}</p>
+      <p><Said of={r} /> <q>{r.text}</q></p><p class="quiet">{cap(r.place) || "Place not said"}{!desk.blocks(r.id) && ". It blocks nothing"}</p>
       <p class="acts"><Act k="x" says="Set aside" act={() => desk.unfold("aside", r.id)} /><Act k="a" main says="It has a use" act={() => desk.unfold("why", r.id)} /><Act k="f" says="Make a finding" act={() => desk.unfold("draft", r.id)} /></p>
       {asks(r.id, "draft") && <Make r={r} />}
       {asks(r.id, "aside") && <Unfolded name="Set aside, because it is"><Digits of={ASIDE} act={asideActs(r.id, r.text)} /></Unfolded>}
@@ -73,7 +73,7 @@ function Gap({ m }: { m: Matter }) {
   return (
     <Row id={m.id}>
       <p>{cap(m.says.replace(/\. Nothing shows it\.$/, "").replace(/\.$/, ""))}.</p><p class="quiet">{m.place && `${cap(m.place)}. `}{m.clause}{m.unverified && " (from memory)"}</p>
-      <p class="acts"><Act k="a" main says="I saw it" act={() => void tick("done", "Seen")} /><Act k="x" says="Not in this house" act={() => void tick("not_present", "Not in this house")} /><Act k="s" says="Could not be seen" act={() => desk.unfold("why", m.id)} /><Act k="r" says="Answer" act={() => desk.unfold("reword", m.id)} /></p>
+      <p class="acts"><Act k="a" main says="Done" act={() => void tick("done", "Done")} /><Act k="x" says="Not in this house" act={() => void tick("not_present", "Not in this house")} /><Act k="s" says="Could not be seen" act={() => desk.unfold("why", m.id)} /><Act k="r" says="Answer" act={() => desk.unfold("reword", m.id)} /></p>
       <Why id={m.id} name="Could not be seen" keep="Keep" act={(why) => void tick("limited", "Not seen", why)} />
       {asks(m.id, "reword") && <Unfolded name="Why it stands" keep="Keep" act={(form) => void desk.decide(m.id, "answer", { why: String(form.get("why")).trim() }, `Answered: ${m.says}`)}><label>Why<input name="why" required autocomplete="off" /></label></Unfolded>}
     </Row>
@@ -90,9 +90,10 @@ function Gaps() {
 }
 
 function Ring({ l }: { l: Loop }) {
+  const twice = l.back.includes(l.says); // nobody said it: it follows from what was done
   return (
     <Row id={l.id}>
-      <p><Glyph of="open" /><b>{l.says}</b></p><p class="quiet">{cap(l.place)}{l.opened_at !== null && `, ${hour(desk.started, l.opened_at)}`}. {l.back && `${cap(l.back)}.`}</p>
+      <p><Glyph of="open" /><b>{cap(twice ? l.thing : l.says)}</b></p><p class="quiet">{cap(l.place)}{l.opened_at !== null && `, ${hour(desk.started, l.opened_at)}`}. {l.back && `${cap(l.back)}.`}{!desk.blocks(l.id) && " It blocks nothing."}</p>
       <p class="acts"><Act k="a" main says="It is put back" act={() => void desk.decide(l.id, "put_back", { was: l.says }, `Put back: ${l.says}`)} /><Act k="x" says="It stays changed" act={() => desk.unfold("why", l.id)} /></p>
       <Why id={l.id} name="It stays changed" keep="Keep" act={(why) => void desk.decide(l.id, "leave", { why, was: l.says }, `Left changed: ${l.says}`)} />
     </Row>

@@ -46,7 +46,7 @@ function Foot() {
   return (
     <footer class="foot">
       <ul aria-label="Keys">{KEYS.map(([key, says]) => <li key={key}><Kbd>{key}</Kbd>{key === "?" ? <button onClick={() => (document.getElementById("keys") as HTMLDialogElement).showModal()}>{says}</button> : key === "U" ? <button onClick={() => void desk.undo()}>{says}</button> : says}</li>)}</ul>
-      <p><span role="status">{desk.said}</span> <span class={desk.online ? "quiet" : "trouble"}>{desk.where}.{busy}</span></p>
+      <p><span role="status">{desk.said && !/[.!?]$/.test(desk.said) ? `${desk.said}.` : desk.said}</span> <span class={desk.online ? "quiet" : "trouble"}>{desk.where}.{busy}</span></p>
       {desk.trouble && <p class="trouble" role="alert">{desk.trouble}</p>}
     </footer>
   );

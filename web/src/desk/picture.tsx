@@ -111,6 +111,7 @@ function Drawing({ p, close }: { p: Photo; close: () => void }) {
         {maybe[0] && <p class="ask" style={beside(maybe[0])} onClick={(e) => e.stopPropagation()} onKeyDown={(e) => e.stopPropagation()}><button class="do" onClick={() => settle(true)}>Hide it <Kbd>Y</Kbd></button><button onClick={() => settle(false)}>Leave it <Kbd>X</Kbd></button></p>}
       </div>
       <div class="tools">
+      {desk.trouble && <p class="trouble" role="alert">{desk.trouble}</p>}
       <form onSubmit={(e) => { e.preventDefault(); if (whole) void keep(); else desk.say("Set the points first."); }}>
         <fieldset><legend>Mark</legend>{SHAPES.map(([k, says]) => <label key={k} class="pick"><input type="radio" name="shape" checked={tool === k} onChange={() => { pick(k); set([]); tell(""); }} />{says}</label>)}</fieldset>
         <p class="quiet">{SHAPES.find(([k]) => k === tool)![2]}</p>

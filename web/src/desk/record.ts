@@ -41,7 +41,7 @@ export const ASIDE = ["not about the house", "said twice", "to myself", "for som
 export const LEVELS: Record<string, string> = {
   roof: "Roof", attic: "Attic", upper: "Upstairs", main: "Main floor", lower: "Downstairs", underfloor: "Underfloor", garage: "Garage", grounds: "Outside", house: "Whole house",
 };
-export const FATE: Record<string, string> = { reading: "reading", information: "information", limitation: "not seen", as_found: "left as found", safety: "care on site" };
+export const FATE: Record<string, string> = { reading: "reading", information: "information", limitation: "not seen", as_found: "I changed it", safety: "care on site" };
 
 export const loose = (r: Remark) => r.use === "set_aside" && r.why_set_aside.startsWith("unclear:");
 /** The chance that a picture is filed right, place and finding. */

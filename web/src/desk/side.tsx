@@ -40,11 +40,12 @@ function Map() {
       <div dangerouslySetInnerHTML={{ __html: dark ? house.section.dark : house.section.light }} />
       <svg viewBox={`0 0 ${W} ${H}`} aria-hidden="true">{marks.map(({ f, x, y }) => <circle key={f.id} data-draft={f.id} class={`${f.state} ${f.id === desk.draft ? "on" : ""}`} cx={x} cy={y} r={f.id === desk.draft ? 13 : R + 1} />)}</svg>
       <figcaption class="away">{desk.drafts.length} drafts on the section of the house, {pencil} in pencil. They stand in the list of drafts, by level.</figcaption>
-      <p class="at" aria-hidden="true">{desk.current ? `${LEVELS[desk.current.level] ?? ""}: ${cap(desk.current.place)}` : ""}</p>
+      <p class="at" aria-hidden="true">{desk.current ? where(LEVELS[desk.current.level] ?? "", cap(desk.current.place)) : ""}</p>
     </figure>
   );
 }
 
+const where = (level: string, place: string) => (!level || place.toLowerCase().startsWith(level.toLowerCase()) ? place : `${level}: ${place}`);
 const why = (said: string): string => { try { return (JSON.parse(said) as { error: { problem: string } }).error.problem; } catch { return "the server said nothing of it"; } };
 function Report() {
   const frame = useRef<HTMLIFrameElement>(null), [shown, set] = useState(0), [loading, load] = useState(true), [failed, fail] = useState("");
@@ -55,14 +56,14 @@ function Report() {
   }, [desk.report, shown]);
   const to = () => { const at = frame.current?.contentDocument?.getElementById(desk.draft); if (at) at.scrollIntoView({ block: "start" }); };
   useEffect(to, [desk.draft]);
-  const left = (["drafts", "loose", "gaps", "loops", "others"] as const).reduce((n, p) => n + desk.count(p), 0);
+  const left = desk.blocking;
   return (
     <>
-      <p class="pad quiet pdf">{left ? `${left} things still block delivery; until then it is headed as a draft.` : "Nothing blocks delivery."} <a href={`/api/1/visits/${desk.visit}/report.pdf`} target="_blank" rel="noreferrer">PDF</a> <a href={`/api/1/visits/${desk.visit}/report.html`} target="_blank" rel="noreferrer">Page</a></p>
+      <p class="pad quiet pdf">{left ? `${left} ${left === 1 ? "thing still blocks" : "things still block"} delivery; until then it is headed as a draft.` : "Nothing blocks delivery."} <a href={`/api/1/visits/${desk.visit}/report.pdf`} target="_blank" rel="noreferrer">PDF</a> <a href={`/api/1/visits/${desk.visit}/report.html`} target="_blank" rel="noreferrer">Page</a></p>
       <iframe ref={frame} class={loading || shown !== desk.report ? "waits" : ""} title="The report as it will be" sandbox="allow-same-origin" src={shown ? `/api/1/visits/${desk.visit}/report.html?n=${shown}` : undefined}
         onLoad={(e) => { const page = e.currentTarget.contentDocument; load(false); fail(page?.contentType === "application/json" ? why(page.body.textContent ?? "") : ""); to(); }} hidden={!!failed} />
       {failed && <p class="pad trouble" role="alert">The report could not be made: {failed}</p>}
-      <p class="away" role="status">{loading && !failed ? "The report is being made" : ""}</p>
+      <p class={shown && !loading ? "away" : "pad quiet"} role="status">{loading && !failed ? "The report is being made." : ""}</p>
     </>
   );
 }

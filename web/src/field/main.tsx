@@ -30,7 +30,7 @@ function Visits() {
 }
 
 function Choices() {
-  const { light, hand, text } = app.settings, one = (what: string, on: boolean, change: Partial<Settings>) => ({ text: what, on, act: () => void app.set(change) });
+  const { light, hand, text } = app.settings, one = (what: string, on: boolean, change: Partial<Settings>) => ({ text: what, on, one: true, act: () => void app.set(change) });
   return (
     <><main class="top"><Head>Hand, light, text</Head>
       <h2>Light</h2><Rows rows={[one("Bright, for the sun", light === "bright", { light: "bright" }), one("Dark, for attic and crawl space", light === "dark", { light: "dark" })]} />

@@ -118,10 +118,10 @@ export function Dock({ children, talk = true }: { children?: ComponentChildren; 
 }
 
 /** A list of large rows to choose from. */
-export function Rows({ rows }: { rows: { text: string; more?: string; act: () => void; on?: boolean }[] }) {
+export function Rows({ rows }: { rows: { text: string; more?: string; act: () => void; on?: boolean; one?: boolean }[] }) {
   return (
     <ul class="rows">
-      {rows.map((r) => <li key={r.text}><button onClick={r.act} aria-pressed={r.on}>{r.on !== undefined && <span class={`box ${r.on ? "on" : ""}`}>{r.on && <Icon of="tick" />}</span>}<span><b>{r.text}</b>{r.more && <span>{r.more}</span>}</span></button></li>)}
+      {rows.map((r) => <li key={r.text}><button onClick={r.act} aria-pressed={r.on}>{r.on !== undefined && <span class={`box ${r.one ? "one" : ""} ${r.on ? "on" : ""}`}>{r.on && !r.one && <Icon of="tick" />}</span>}<span><b>{r.text}</b>{r.more && <span>{r.more}</span>}</span></button></li>)}
     </ul>
   );
 }
