@@ -12,6 +12,7 @@ LINE = 62  # characters of the small type in one column, 86 mm wide
 PAIR = 180  # lines that one pair of columns holds: a sheet and a half, beyond which left and right drift apart
 SQUARE = "00"  # a square of the coverage is as wide as two figures
 PICTURE = 5  # lines that a thermal picture takes from the text beside it
+WITH = 9  # lines that it takes with its photo beside it: the text stands under both
 RULE = 3  # lines that the rule of a check takes from the text beside it
 
 
@@ -25,7 +26,8 @@ def lines(item: str) -> int:
         '<span class="sq"', f"{SQUARE}<span"
     )
     bare = re.sub(r"<[^>]+>", "", bare)
-    beside = (PICTURE if "<figure" in item else 0) + (RULE if 'class="ck-r"' in item else 0)
+    picture = WITH if 'class="heat-two with"' in item else PICTURE
+    beside = (picture if "<figure" in item else 0) + (RULE if 'class="ck-r"' in item else 0)
     return max(1, -(-len(" ".join(bare.split())) // LINE)) + beside
 
 
