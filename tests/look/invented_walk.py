@@ -67,6 +67,27 @@ def make(
     return walk
 
 
+def person(seed: int) -> tuple[float, tuple[float, float]]:
+    """How late somebody takes pictures, and how far ahead the clocks of two cameras run, s: another of each seed.
+
+    Half of the clocks are set by a network, a quarter by hand, a fifth so but for the hour, a few not at all.
+    """
+    rng = random.Random(f"person {seed}")
+
+    def clock() -> float:
+        kind = rng.random()
+        if kind < 0.5:
+            return round(rng.gauss(0, 0.5), 1)
+        if kind < 0.75:
+            return round(rng.choice((-1, 1)) * rng.uniform(3, 90), 1)
+        if kind < 0.95:
+            return round(rng.choice((-3600, 3600, -1800, 7200)) + rng.gauss(0, 0.5), 1)
+        return round(rng.uniform(-20_000, 20_000), 1)
+
+    late = min(9.0, max(0.5, rng.gauss(4.5, 2.0)))
+    return late, (clock(), clock())
+
+
 def _stay(
     rng: random.Random, walk: Walk, shots: list[Truth], place: str, visit: int, at: float, late_s: float
 ) -> float:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from math import hypot
 
 import numpy as np
 
@@ -22,7 +23,7 @@ HABIT_S, HABIT_MOST_S = 3.0, 6.0  # how far a person's habit (word first or pict
 BURST_S = 4.0  # pictures so near each other tell the offset once
 TEMPER = 0.6  # pictures are not independent of each other; so much of what they say is believed
 SET, ABOUT, HOURLY = 0.6, 0.3, 0.07  # share of clocks set by a network, about right, and either of these but for hours
-SET_S, ABOUT_S = 1.0, 20.0  # spread of the first two
+SET_S, ABOUT_S = 0.6, 20.0  # spread of the first two; times in whole seconds alone make 0.6 of it
 LEAST = 4  # bursts from which an offset is told
 UNTOLD = "not_estimated"
 SURE = 0.9  # chance of its peak from which an offset is believed
@@ -266,7 +267,8 @@ def _told(device: str, offset: float, spread: float, share: float, count: int) -
         guess = f"best guess {offset:+.0f} s, chance {share:.0%}"
         says = f"its clock cannot be told from its pictures ({guess}); taken as right"
         return Clock(device, 0.0, None, UNTOLD, count, share, says)
-    if abs(offset) < 2 * spread:
+    if abs(offset) < 2 * spread:  # taken as right, so what it may be wrong by counts from there
+        spread = round(hypot(spread, offset), 1)
         says = f"right within {2 * spread:.0f} s"
         return Clock(device, 0.0, spread, "estimated", count, share, says)
     hour = round(offset / 1800)
