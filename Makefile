@@ -22,14 +22,14 @@ app: $(VENV)/.demo
 
 test: $(VENV)/.test
 	@sh tools/system.sh report tests
-	$(BIN)/ruff check src tests bench
-	$(BIN)/ruff format --check src tests bench
+	$(BIN)/ruff check .
+	$(BIN)/ruff format --check .
 	$(BIN)/mypy
 	$(BIN)/python -m pytest -n auto
 
 check: $(VENV)/.test          # the quick half of `make test`: style and types
-	$(BIN)/ruff check src tests bench
-	$(BIN)/ruff format --check src tests bench
+	$(BIN)/ruff check .
+	$(BIN)/ruff format --check .
 	$(BIN)/mypy
 
 # What listening learned (docs/listening.md). The rankers learn from ears that never heard what they rank; the ear that

@@ -12,7 +12,9 @@ from pathlib import Path
 from kingpost.trade.load import load
 
 ACTS = frozenset(
-    """praise description tip hypothetical other_house safety_talk banter correction limitation handling question""".split()
+    (
+        "praise description tip hypothetical other_house safety_talk banter correction limitation handling question"
+    ).split()
 )
 
 
@@ -50,7 +52,8 @@ def main() -> int:
         count.update(label if label in conditions else label.partition(":")[0] for _, label, _ in rows(Path(name)))
     print("\n".join(bad))
     print(
-        f"{sum(count.values())} utterances, {len(bad)} faults, acts: { ({k: v for k, v in count.items() if k in ACTS}) }"
+        f"{sum(count.values())} utterances, {len(bad)} faults, "
+        f"acts: { ({k: v for k, v in count.items() if k in ACTS}) }"
     )
     return 1 if bad else 0
 

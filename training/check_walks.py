@@ -28,7 +28,8 @@ def main() -> int:
         findings = [s for s in walk.stretches if s.act == "finding"]
         used.update(c for s in findings for c in s.conditions)
         print(
-            f"{path.name}: {words} words, {len(findings)} findings, {len({c for s in findings for c in s.conditions})} conditions"
+            f"{path.name}: {words} words, {len(findings)} findings, "
+            f"{len({c for s in findings for c in s.conditions})} conditions"
         )
         for fault in faults:
             print(f"  {path.name}: {fault}")

@@ -1,14 +1,14 @@
-"""Trains the ear: a small encoder that hears, word by word, where statements begin, what each is doing (a finding, praise,
-a tip, ...), and which condition of the catalogue a statement tells.
+"""Trains the ear: a small encoder that hears, word by word, where statements begin, what each is doing (a finding,
+praise, a tip, ...), and which condition of the catalogue a statement tells.
 
 Runs where torch is (an accelerator helps; a CPU takes hours). Starts from all-MiniLM-L6-v2 (Apache-2.0) in
-training/build/base. Made narrations are strung together from the corpus, a third of them without punctuation; narrations
-with gold labels join in. Writes training/build/ear.onnx (int8), prototypes.npz and ear.json.
+training/build/base. Made narrations are strung together from the corpus, a third of them without punctuation;
+narrations with gold labels join in. Writes training/build/ear.onnx (int8), prototypes.npz and ear.json.
 
     python training/ear.py OUT [--minutes M] [--steps N] [--narrations] [--fold K/N] [--seed N]
 
-With --fold K/N about one walk in N is left out, by its name, so that the rankers can learn from walks that this ear never
-heard.
+With --fold K/N about one walk in N is left out, by its name, so that the rankers can learn from walks that this ear
+never heard.
 """
 
 from __future__ import annotations
@@ -454,7 +454,7 @@ def main() -> None:
 
 @torch.no_grad()
 def judge(model: Ear, tokenizer: BertTokenizerFast, data: dict, device: str) -> str:
-    """On narrations that it did not learn from: how well words of findings are heard, and the condition of whole spans."""
+    """On narrations it did not learn from: how well words of findings are heard, and the condition of whole spans."""
     model.eval()
     acts = len(data["acts"])
     hit = miss = wrong = first = third = spans_seen = edge_hit = edge_gold = edge_said = 0
@@ -514,7 +514,10 @@ def judge(model: Ear, tokenizer: BertTokenizerFast, data: dict, device: str) -> 
                         third += bool(good & set(order))
     model.train()
     p, r = hit / max(1, hit + wrong), hit / max(1, hit + miss)
-    return f"finding words P {p:.3f} R {r:.3f}; condition first {first / max(1, spans_seen):.3f} of three {third / max(1, spans_seen):.3f}; beginnings found {edge_hit / max(1, edge_gold):.3f}"
+    return (
+        f"finding words P {p:.3f} R {r:.3f}; condition first {first / max(1, spans_seen):.3f} "
+        f"of three {third / max(1, spans_seen):.3f}; beginnings found {edge_hit / max(1, edge_gold):.3f}"
+    )
 
 
 @torch.no_grad()

@@ -1,5 +1,5 @@
-"""Gathers everything the ear learns from into one file, training/build/data.json: the catalogue's phrases, the corpus, and
-the narrations that may be learned from (never those kept back).
+"""Gathers everything the ear learns from into one file, training/build/data.json: the catalogue's phrases, the corpus,
+and the narrations that may be learned from (never those kept back).
 
     python training/prepare.py [NARRATION_FOLDER ...]
 """

@@ -1,8 +1,9 @@
-"""Training walks: whole invented walks with their labels in braces, so that the ear learns what leans on what was said before.
+"""Training walks: whole invented walks with their labels in braces; the ear learns what leans on what was said before.
 
     Front. {exterior_steps_settled_masonry: Top step's dropped off the sill.} {praise: Brick's been pointed.}
 
-A label is a condition (or several, parted by |), `other` for a finding that no condition fits, or what else a stretch does.
+A label is a condition (or several, parted by |), `other` for a finding that no condition fits, or what else a stretch
+does.
 """
 
 from __future__ import annotations
@@ -19,7 +20,7 @@ LABELLED = re.compile(r"\{([^{}:]*):([^{}]*)\}")
 
 @dataclass(frozen=True)
 class Stretch:
-    """A stretch of a walk: its words, what it does, and the conditions that would be right (none: not in the catalogue)."""
+    """A stretch of a walk: its words, what it does, the conditions that would be right (none: not in the catalogue)."""
 
     text: str
     act: str  # "" is plain talk
