@@ -60,8 +60,8 @@ def record(page: Page) -> None:
     page.get_by_text("Kept to come back to").wait_for()
 
 
-def until(what: Any, says: str) -> Any:
-    stop = time.monotonic() + WAIT_S
+def until(what: Any, says: str, wait_s: float = WAIT_S) -> Any:
+    stop = time.monotonic() + wait_s
     while time.monotonic() < stop:
         if found := what():
             return found

@@ -82,21 +82,25 @@ export function Hold({ act, children, class: name = "", label }: { act: () => vo
 
 export function Head({ children, under }: { children: ComponentChildren; under?: ComponentChildren }) {
   return (
-    <header class="head">
+    <><header class="head">
       <button class="square" aria-label="Back to the walk" onClick={() => app.go({ at: "walk" })}><Icon of="back" /></button>
       <div><h1 tabIndex={-1}>{children}</h1>{under && <p>{under}</p>}</div>
     </header>
+    <Trouble /></>
   );
 }
 
-/** What is kept where, in words; and what went wrong last. */
+/** What went wrong last, on whatever screen he is. */
+const Trouble = () => (app.trouble ? <p class="trouble wrong" role="alert">{app.trouble}</p> : null);
+
+/** What is kept where, in words. */
 export function State() {
   const { phone, server, bytesPhone } = app.safe();
   const here = phone + bytesPhone, where = here === 0 && server ? `All ${server} on the server` : `${here} on this phone, ${server} on the server`;
   return (
     <div class="state">
       <p>{app.online ? "" : "No signal. "}{where}</p>
-      {app.trouble && <p class="trouble" role="alert">{app.trouble}</p>}
+      {app.screen.at === "walk" && <Trouble />}
     </div>
   );
 }
