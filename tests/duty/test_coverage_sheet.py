@@ -8,6 +8,7 @@ from typing import Any
 from kingpost.duty.ledger import as_record
 from kingpost.tell.coverage import Coverage, coverage
 from kingpost.tell.index import Index
+from kingpost.tell.words import small
 from kingpost.visit.record import Record
 from tests.duty.test_ledger import KNOWN, TRADE, heard, owed, ranch
 
@@ -40,3 +41,16 @@ def test_a_clause_from_memory_is_never_cited_to_a_client() -> None:
 def test_no_standard_no_sheet() -> None:
     record = Record(kingpost="0", visit=ranch().facts)
     assert coverage(Index(record, TRADE)) is None
+
+
+def test_a_citation_is_short_and_an_i_stays_large() -> None:
+    """How the copy was numbered that was read is told once, not beside each number; things called alike stand once."""
+    made, _ = sheet(0, "us-wa")
+    shown = [lack.what for row in made.rows for lack in row.lacks]
+    assert shown and not any("secondary" in what or "as listed" in what for what in shown)
+    assert "numbered as a copy had them" in made.unverified
+    texas, _ = sheet(0, "us-tx")
+    assert [lack.what.count("dishwasher") for row in texas.rows if row.name == "Appliances" for lack in row.lacks] == [
+        1
+    ]
+    assert small("I'm not going") == "I'm not going" and small("It is") == "it is"

@@ -8,6 +8,7 @@ from html import unescape
 
 import pytest
 
+from kingpost.duty.permits import permit
 from kingpost.inspection import inspect
 from kingpost.tell.html import page
 from kingpost.tell.pictures import Pictures
@@ -50,3 +51,20 @@ def test_no_notice_is_printed_from_memory() -> None:
     held = [c for c in KNOWN.clauses.values() if c.notice]
     assert held and all(c.basis == "text" and not homeless(c) for c in held)
     assert homeless(replace(held[0], basis="memory"))
+
+
+@pytest.mark.parametrize(("filled", "asked"), [(False, 1), (True, 0)])
+def test_texas_own_form_is_another_document_and_preflight_says_so(filled: bool, asked: int) -> None:
+    """22 TAC 535.223 (from memory): the commission's own form. Advised and unverified, so it does not block."""
+    scene = Scene(facts={"standards": ("us-tx",)})
+    scene.facts["more"] = {"visit": {"signature": "A. Wick", **({"own_form": True} if filled else {})}}
+    said = [m for m in put(scene).owed.matters if "own report form" in m.says]
+    assert len(said) == asked and all(m.kind == "advised" and not m.blocks and m.unverified for m in said)
+
+
+def test_a_ground_of_another_licence_permits_nothing() -> None:
+    """WAC 16-228-2035 lets a wood-destroying-organism inspection stay off; a home inspection it does not."""
+    laws = KNOWN.chosen(("us-wa",), None)
+    for reason in ("weather", "unsafe"):
+        clause = permit(reason, frozenset(), "roof", laws, KNOWN)
+        assert clause is None or not clause.only_if

@@ -6,6 +6,7 @@ are quoted as they were said: one sentence that names the part and its kind, nev
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
@@ -19,6 +20,7 @@ from .evidence import OTHERS, Sight
 from .house import Evidence
 from .words import normed, sentences
 
+MEASURED = ("water_heater_kind", "amps")  # wordings of a size: without its number it tells nothing
 WHERE = "located"  # the wording of a duty to say where a thing is
 MOST = 2  # sentences quoted of one thing
 FEW = 2  # words, below which a sentence tells little
@@ -64,7 +66,11 @@ def _one(found: Sequence[Cell], g: Ground, told: Mapping[str, Remark]) -> Descri
     if clause.words == WHERE:
         return _where(made, good, clause, g)
     best = sorted({k for s in good for k in _tellings(clause, s, g, told)})[:MOST] if clause.words else []
-    both = best[:1] + [k for k in best[1:] if k[:3] == best[0][:3] and not k[1] and not k[-1] <= best[0][-1]]
+    both = best[:1] + [k for k in best[1:] if k[:3] == best[0][:3] and not k[1] and not {*k[-1]} <= {*best[0][-1]}]
+    if (
+        both and both[0][1] and clause.words not in MEASURED
+    ):  # only the words of a fault tell it: the kind stands, without the fault
+        return replace(made, fact=", ".join(both[0][-1]), evidence=({"remark": both[0][-2]},))
     shown = tuple({"remark": remark} for *_, remark, _ in both)
     return replace(made, said=tuple(k[-3] for k in both), evidence=shown) if both else None
 
@@ -93,7 +99,7 @@ def _stated(clause: Clause, g: Ground) -> str:
     return str(value) if clause.fact and value else ""
 
 
-Telling = tuple[int, bool, bool, int, str, str, frozenset[str]]  # rank, length, words, remark, what tells the kind
+Telling = tuple[int, bool, bool, int, str, str, tuple[str, ...]]  # rank, length, words, remark, what tells the kind
 
 
 def _tellings(clause: Clause, s: Sight, g: Ground, told: Mapping[str, Remark]) -> list[Telling]:
@@ -105,9 +111,8 @@ def _tellings(clause: Clause, s: Sight, g: Ground, told: Mapping[str, Remark]) -
     for r in (told[e["remark"]] for e in s.evidence if e.get("remark") in told):
         for text in sentences(r.text):
             words = normed(text)
-            kinds = frozenset(
-                w for h in index.ways.find(words) if h.key == clause.words for w in words[h.start : h.end]
-            )
+            ways = sorted((h for h in index.ways.find(words) if h.key == clause.words), key=lambda h: h.start)
+            kinds = tuple(dict.fromkeys(_bare(text, h.start, h.end) for h in ways))
             hits = longest(index.parts.find(words))
             start = min((h.start for h in hits), default=0)
             about = {h.key for h in hits if h.start == start}  # what the sentence is about: "front walk is brick"
@@ -116,3 +121,9 @@ def _tellings(clause: Clause, s: Sight, g: Ground, told: Mapping[str, Remark]) -
                 whole = text.strip().rstrip(",;:")
                 out.append((rank, r.use in FAULTS, len(words) < FEW, len(words), whole, r.id, kinds))
     return out
+
+
+def _bare(text: str, start: int, end: int) -> str:
+    """Words of a text by their place, as they would stand alone: "copper's" is copper."""
+    words = [w for w in text.replace("-", " ").replace("–", " ").split() if normed(w)]
+    return " ".join(re.sub(r"['’]s$|\W", "", w.strip(".,;:!?")).lower() for w in words[start:end])

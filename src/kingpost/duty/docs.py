@@ -20,6 +20,11 @@ State law on home inspections, cut into single duties in our own words. The cita
 This is not legal advice, and no file is complete. A clause is **text** where some copy of it was read, **memory** where
 none was found. A memory clause is shown to the inspector as unverified and is never cited to a client.
 
+What is still from memory was looked for again on 2026-11-29 in a stored copy of the public web: the sections of 22 TAC
+535.227 to 535.232 by number and title, phrases from the middle of each, 11 NCAC 08 .1104, .1105(b) and .1109(d), WAC
+308-408C-100 and -110, seventeen searches and a few exact strings. A page is stored by its first 2,000 characters; those
+had been read before, and of the middle of a rule only 535.227's turned up, read before too. Nothing could be upgraded.
+
 ## What applies
 `[visit] standards` in visit.toml names standards by id (`us-nc-11ncac08-1100`) or by jurisdiction (`us-nc`); several
 may apply at once. Where it names none, the one of `[house] jurisdiction` applies. A firm's own list lies over them.

@@ -47,13 +47,16 @@ def reason_of(text: str, standards: Standards) -> str:
 def permit(
     reason: str, components: frozenset[str], place_id: str, laws: Sequence[Standard], standards: Standards
 ) -> Clause | None:
-    """The clause of a lawful ground that fits best: of the part, of the place, then general; read before memory."""
+    """The clause of a lawful ground that fits best: of the part, of the place, then general; read before memory.
+
+    A ground that the law gives under a condition of its own, as for another licence's inspection, permits nothing here.
+    """
     if not reason:
         return None
     best: list[tuple[tuple[bool, bool, int, int], Clause]] = []
     order = {law.id: n for n, law in enumerate(laws)}
     for n, c in enumerate(standards.clauses.values()):
-        if c.home != "exempts" or c.reason != reason or c.standard not in order:
+        if c.home != "exempts" or c.reason != reason or c.standard not in order or c.only_if:
             continue
         fits = bool(standards.components(c.parts) & components) or (bool(place_id) and place_id in c.places)
         if fits or not c.parts:

@@ -15,7 +15,7 @@ from .index import Index
 from .pictures import Picture, Pictures
 from .proof import CheckView, check_views, cite
 from .values import quantity
-from .words import NB, SET_ASIDE, USE, capital, clock, counted, date_words, label, listed, sentence, tidy
+from .words import NB, SET_ASIDE, USE, capital, cited, clock, counted, date_words, label, listed, sentence, tidy
 
 CAPTION = 3  # words under a picture of the contact sheet; the text for those who do not see it holds all
 WORST = ("falls_short", "cannot_tell", "meets", "not_applicable")
@@ -155,7 +155,7 @@ def closing(index: Index, pictures: Pictures, beside: Collection[str], theme: st
 
 
 def _signed(facts: Facts) -> str:
-    """Licence and signature, as North Carolina wants both in the report (21 NCAC 08 .1103(b)(3)(E))."""
+    """Licence and signature, as North Carolina wants both in the report (11 NCAC 08 .1103(b)(3)(E))."""
     name = str(facts.more.get("visit", {}).get("signature", "")).strip()
     return ". ".join(w for w in (facts.licence and f"Licence {facts.licence}", name and f"Signed: {name}") if w)
 
@@ -167,7 +167,7 @@ def _unseen(index: Index, lim: Limitation) -> Unseen:
         why = f"{sentence(lim.text)} {lim.reason}"
     ids = index.evidence(lim.evidence, "remark")
     at = [spoken_at(index, index.remarks[r]) for r in ids if r in index.remarks]
-    asked = f" ({lim.clause})" if lim.clause else ""
+    asked = f" ({cited(lim.clause)})" if lim.clause else ""
     who = f" ({lim.who[:1].lower()}{lim.who[1:]})" if lim.who else ""
     lift = f" To see it: {lim.shows}{who}." if lim.shows else ""
     where = capital(index.place(lim.place))

@@ -10,8 +10,10 @@ from dataclasses import dataclass
 from itertools import takewhile
 from typing import Any
 
+from markupsafe import Markup, escape
+
 from .index import Index
-from .words import NB, capital, counted, listed, sentence, tidy
+from .words import NB, capital, cited, counted, listed, sentence, tidy
 
 SYSTEMS = {"general": "The house as a whole", "report": "The report", "safety": "Alarms and safety"}
 WORDS = {"done": "done", "limited": "in part", "not_done": "not done", "not_present": "not in this house"}
@@ -42,7 +44,7 @@ class Lack:
     """Things of one system that were not done, or not wholly, for one reason."""
 
     things: tuple[Thing, ...]
-    what: str  # all of them in words
+    what: Markup  # all of them in words
     state: str
     word: str
     why: str
@@ -96,6 +98,7 @@ def coverage(index: Index) -> Coverage | None:
     ]
     gone = sorted({str(c.get("about", "")) for c in clauses if c["state"] == "not_present" and c["evidence"]})
     memory = sum(bool(c.get("unverified")) for c in clauses)
+    known = _secondhand(clauses)
     return Coverage(
         lead=_lead(clauses),
         law=tidy(law),
@@ -106,9 +109,10 @@ def coverage(index: Index) -> Coverage | None:
             "against the law."
             if memory
             else ""
-        ),
+        )
+        + (" " * bool(memory and known) + known),
         told=tuple(_told(d) for d in made.get("described", ())),
-        states=tuple(Told(tidy(str(s["citation"])), tidy(str(s["text"]))) for s in made.get("statements", ())),
+        states=tuple(Told(tidy(cited(str(s["citation"]))), tidy(str(s["text"]))) for s in made.get("statements", ())),
     )
 
 
@@ -152,7 +156,20 @@ def _law(clauses: Sequence[Mapping[str, Any]]) -> str:
 
 
 def _cited(c: Mapping[str, Any]) -> str:
-    return "" if c.get("unverified") else str(c.get("citation", ""))
+    return "" if c.get("unverified") else cited(str(c.get("citation", "")))
+
+
+def _secondhand(clauses: Sequence[Mapping[str, Any]]) -> str:
+    """That some numbers of items were read in copies that are not the law's own, said once."""
+    odd = [c for c in clauses if not c.get("unverified") and str(c.get("citation", "")) != _cited(c)]
+    return "Some items are numbered as a copy had them that is not the law’s own." if odd else ""
+
+
+def _once(things: Sequence[Thing]) -> Markup:
+    """Each thing with its number, which no line's end cuts; things without one that are called alike stand once."""
+    cite = Markup(f'{NB}<span class="nb">({{}})</span>')
+    named = [escape(tidy(t.what)) + (cite.format(t.cited) if t.cited else "") for t in things]
+    return Markup(listed(list(dict.fromkeys(named))))
 
 
 def _lacks(found: Sequence[Mapping[str, Any]], made: Mapping[str, Any], law: str) -> list[Lack]:
@@ -166,7 +183,7 @@ def _lacks(found: Sequence[Mapping[str, Any]], made: Mapping[str, Any], law: str
     return [
         Lack(
             tuple(things),
-            tidy(listed([t.what + (f"{NB}({t.cited})" if t.cited else "") for t in things])),
+            _once(things),
             *(state, LACKS[state], tidy(sentence(why))),
         )
         for (state, why), things in groups.items()

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from datetime import date, datetime
 
 NB = "\u00a0"  # a number never parts from its unit
+COPY = re.compile(r" \((?:as quoted|list as given)[^)]*\)| as listed")  # what our citations add of the copy read
 STANDING = {
     "deficiency": "Deficiency",
     "recommendation": "Recommended, not required",
@@ -117,8 +118,14 @@ def capital(text: str) -> str:
 
 
 def small(text: str) -> str:
-    """The text with its first letter small, for the middle of a sentence; a word of capitals stays."""
-    return text if text[1:2].isupper() else text[:1].lower() + text[1:]
+    """The text with its first letter small, for the middle of a sentence; a word of capitals stays, and "I"."""
+    stays = text[1:2].isupper() or re.match(r"I\b", text)
+    return text if stays else text[:1].lower() + text[1:]
+
+
+def cited(citation: str) -> str:
+    """A citation as a client reads it; how the copy that was read was numbered is told once, beside the coverage."""
+    return COPY.sub("", citation)
 
 
 def label(code: str, among: dict[str, str]) -> str:
