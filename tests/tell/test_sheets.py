@@ -14,7 +14,7 @@ import pytest
 from kingpost import inspect
 from kingpost.tell import html
 from kingpost.tell.chains import cause_views
-from kingpost.tell.findings import repeats
+from kingpost.tell.findings import photo_words, repeats
 from kingpost.tell.graph import WIDE, Edge, Node, graph
 from kingpost.tell.index import Index
 from kingpost.tell.pictures import Pictures
@@ -293,3 +293,12 @@ def test_without_script_every_finding_stands_there(browser: Any, forty: Any) -> 
     assert page.locator("article.f").count() == 40
     assert page.locator(".filters").count() == 0
     context.close()
+
+
+def test_a_place_that_filing_doubts_is_told_as_a_perhaps() -> None:
+    index = Index(house(40), trade())
+    photo = replace(index.record.photos[0], place="deck", caption="deck")
+    doubted = replace(photo, doubts=("place: deck, or roof",))
+    assert [photo_words(index, p) for p in (photo, doubted)] == ["Deck", "Perhaps deck"]
+    assert photo_words(index, replace(doubted, caption="A loose rail")) == "A loose rail"
+    assert photo_words(index, replace(doubted, caption="A loose rail"), "A loose rail") == "Perhaps deck"

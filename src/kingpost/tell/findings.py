@@ -14,7 +14,7 @@ from .pictures import Picture, Pictures
 from .proof import CheckView, check_views
 from .terms import Terms
 from .values import money, quantity
-from .words import SENTENCE, VERDICT, capital, clock, counted, elapsed, heading, label, listed, sentence, tidy
+from .words import SENTENCE, VERDICT, capital, clock, counted, elapsed, heading, label, listed, sentence, small, tidy
 
 QUOTES, QUOTE_CHARS = 3, 260
 EMPTY = frozenset(
@@ -217,9 +217,17 @@ def _shot(index: Index, photo: PhotoRef, finding: Finding, pictures: Pictures, t
 
 
 def photo_words(index: Index, photo: PhotoRef, beside: str = "") -> str:
-    """What a photograph shows: its caption, or its place where the caption only repeats the title beside it."""
+    """What a photograph shows: its caption, or its place where the caption only repeats the title beside it.
+
+    A place that filing doubts, and nobody has settled yet, is told as a perhaps.
+    """
+    place = index.place(photo.place)
+    if place and any(doubt.startswith("place:") for doubt in photo.doubts):
+        place = f"perhaps {small(place)}"
+    if photo.caption == photo.place:
+        return capital(place)
     words = index.place(photo.caption) if photo.caption in index.trade.places else photo.caption
-    return capital(words if words and words != beside else index.place(photo.place))
+    return capital(words if words and words != beside else place)
 
 
 def spoken_at(index: Index, remark: Remark) -> str:

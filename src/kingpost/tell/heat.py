@@ -140,7 +140,9 @@ def _view(ref: FrameRef, drawn: HeatPicture, index: Index, pictures: Pictures, o
 
 def _spots(spots: Sequence[HeatSpot]) -> tuple[SpotView, ...]:
     """Patches in words; the same reasons in a row are told once."""
-    reasons = [tuple((c.name, listed(c.speaks_for), listed(c.speaks_against)) for c in s.causes) for s in spots]
+    reasons = [
+        tuple((c.name, tidy(listed(c.speaks_for)), tidy(listed(c.speaks_against))) for c in s.causes) for s in spots
+    ]
     alike = groupby(zip(reasons, spots, strict=True), key=lambda r: r[0])
     return tuple(SpotView(tuple((s.id, _seen(s)) for _, s in run), why) for why, run in alike)
 
