@@ -52,7 +52,7 @@ def asked() -> dict[str, Fact]:
 @router.get("/visits/{visit}/facts")
 async def facts(request: Request, visit: str) -> dict[str, Any]:
     one = known(request, visit)
-    return {"facts": listed(await asyncio.to_thread(_text, one.store.folder(visit)))}
+    return {"facts": await asyncio.to_thread(lambda: listed(_text(one.store.folder(visit))))}
 
 
 @router.put("/visits/{visit}/facts/{need}")
@@ -67,7 +67,7 @@ async def put(request: Request, visit: str, need: str) -> dict[str, Any]:
     await asyncio.to_thread(one.store.rename, visit, name or visit)
     one.hub.tell(visit, "facts", {})
     one.judging.ask(visit)
-    return {"facts": listed(toml)}
+    return {"facts": await asyncio.to_thread(listed, toml)}
 
 
 def listed(toml: str) -> list[dict[str, Any]]:

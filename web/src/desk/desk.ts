@@ -211,8 +211,7 @@ class Desk {
     this.changed();
   }
   private lastNumber = 0;
-  private asked = 0;
-  private got = 0;
+  private asked = 0; private got = 0;
   private done(subject: string): void {
     this.waiting.delete(subject);
     if (!this.writing.has(subject)) this.hiding.delete(subject);
@@ -304,7 +303,7 @@ class Desk {
 
   /** Keeps an event here, then on the server; what it is about stays greyed until its new text comes. */
   async add(kind: string, fields: Fields, says: string, also: string[] = []): Promise<boolean> {
-    const journal = this.journal;
+    const journal = this.journal, open = this.form + this.about;
     if (!journal) return false;
     const about = [...new Set([fields.subject, ...also].filter((one): one is string => typeof one === "string" && one !== ""))];
     this.write(about, 1);
@@ -315,7 +314,8 @@ class Desk {
       this.known(event);
       this.unsent += 1;
       for (const one of about) this.waiting.set(one, event.id);
-      [this.trouble, this.form, this.about] = ["", "", ""];
+      this.trouble = "";
+      if (this.form + this.about === open) [this.form, this.about] = ["", ""];  // not one that was opened while it was being kept
       this.said = `${says}. Kept here.`;
       void this.send(says);
       return true;

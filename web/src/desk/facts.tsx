@@ -1,13 +1,14 @@
 // Facts of the visit that the law may want on the report or in the file. They stand in visit.toml, on the server, and not in
 // the journal: without the server nothing is kept, and the desk says so.
 
-import { useEffect } from "preact/hooks";
+import { useEffect, useState } from "preact/hooks";
 import { Refused, ask } from "../lib/sync";
 import { desk } from "./desk";
 import { Unfolded } from "./parts";
 import { Act, Row, asks } from "./rows";
 
 interface Fact { need: string; name: string; takes: "text" | "moment" | "yes"; hint: string; value: string; matter: string }
+const AGAIN_MS = 4000;
 let all: Fact[] = [];
 
 /** The fact that a matter misses. */
@@ -21,10 +22,11 @@ async function told(path: string, init?: RequestInit): Promise<void> {
 }
 
 export async function keepFact(f: Fact, value: string | boolean): Promise<void> {
+  const open = desk.form + desk.about;
   try {
     await told(`facts/${f.need}`, { method: "PUT", body: JSON.stringify({ value }), headers: { "content-type": "application/json" } });
     desk.trouble = "";
-    desk.close();
+    if (desk.form + desk.about === open) desk.close();
     desk.say(`${f.name}: written. On the server.`);
   } catch (err) {
     desk.trouble = `Not kept: ${err instanceof Refused ? err.message : "the server cannot be reached, and facts of the visit are kept there only"}.`;
@@ -42,9 +44,18 @@ export function FactForm({ f }: { f: Fact }) {
   );
 }
 
+/** They are there before somebody types, and follow every record. */
+export function useFacts(): void {
+  const [tries, again] = useState(0);
+  useEffect(() => {
+    let wait: ReturnType<typeof setTimeout> | undefined;
+    if (desk.rec) void told("facts").then(() => desk.changed(), () => { wait = setTimeout(() => again((n) => n + 1), AGAIN_MS); });
+    return () => clearTimeout(wait);
+  }, [desk.rec, tries]);
+}
+
 /** All of them, to be seen and put right. */
 export function Facts() {
-  useEffect(() => { void told("facts").then(() => desk.changed(), () => undefined); }, [desk.rec]);
   if (!all.length) return null;
   return (
     <section class="facts-of" aria-labelledby="h-facts">

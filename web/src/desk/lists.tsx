@@ -73,7 +73,7 @@ function Gap({ m }: { m: Matter }) {
   return (
     <Row id={m.id}>
       <p>{cap(m.says.replace(/\. Nothing shows it\.$/, "").replace(/\.$/, ""))}.</p><p class="quiet">{m.place && `${cap(m.place)}. `}{m.clause}{m.unverified && " (from memory)"}</p>
-      <p class="acts"><Act k="a" main says="Done" act={() => void tick("done", "Done")} /><Act k="x" says="Not in this house" act={() => void tick("not_present", "Not in this house")} /><Act k="s" says="Could not be seen" act={() => desk.unfold("why", m.id)} /><Act k="r" says="Answer" act={() => desk.unfold("reword", m.id)} /></p>
+      <p class="acts"><Act k="a" main says="Done" act={() => void tick("done", "Done")} /><Act k="x" says="Not here" act={() => void tick("not_present", "Not here")} /><Act k="s" says="Not seen" act={() => desk.unfold("why", m.id)} /><Act k="r" says="Answer" act={() => desk.unfold("reword", m.id)} /></p>
       <Why id={m.id} name="Could not be seen" keep="Keep" act={(why) => void tick("limited", "Not seen", why)} />
       {asks(m.id, "reword") && <Unfolded name="Why it stands" keep="Keep" act={(form) => void desk.decide(m.id, "answer", { why: String(form.get("why")).trim() }, `Answered: ${m.says}`)}><label>Why<input name="why" required autocomplete="off" /></label></Unfolded>}
     </Row>

@@ -2,6 +2,7 @@
 
 import { useEffect, useRef, useState } from "preact/hooks";
 import { desk } from "./desk";
+import { useFacts } from "./facts";
 import { List, NAMES } from "./lists";
 import { Kbd } from "./parts";
 import { LEVELS, cap } from "./record";
@@ -60,16 +61,17 @@ function Report() {
   return (
     <>
       <p class="pad quiet pdf">{left ? `${left} ${left === 1 ? "thing still blocks" : "things still block"} delivery; until then it is headed as a draft.` : "Nothing blocks delivery."} <a href={`/api/1/visits/${desk.visit}/report.pdf`} target="_blank" rel="noreferrer">PDF</a> <a href={`/api/1/visits/${desk.visit}/report.html`} target="_blank" rel="noreferrer">Page</a></p>
+      <p class={shown && !loading ? "away" : "pad quiet"} role="status">{loading && !failed ? "The report is being made." : ""}</p>
       <iframe ref={frame} class={loading || shown !== desk.report ? "waits" : ""} title="The report as it will be" sandbox="allow-same-origin" src={shown ? `/api/1/visits/${desk.visit}/report.html?n=${shown}` : undefined}
         onLoad={(e) => { const page = e.currentTarget.contentDocument; load(false); fail(page?.contentType === "application/json" ? why(page.body.textContent ?? "") : ""); to(); }} hidden={!!failed} />
       {failed && <p class="pad trouble" role="alert">The report could not be made: {failed}</p>}
-      <p class={shown && !loading ? "away" : "pad quiet"} role="status">{loading && !failed ? "The report is being made." : ""}</p>
     </>
   );
 }
 
 export function Side() {
   const panel = desk.panel;
+  useFacts();
   useEffect(() => {
     const all = [...document.querySelectorAll<HTMLElement>("[data-item]")].map((e) => e.dataset.item!);
     if (!desk.inList || !all.length || panel === "find") return;
