@@ -12,10 +12,9 @@ from kingpost.visit.record import Limitation, PhotoRef
 
 from .given import Given
 from .permits import _about, is_limit, permit, reason_of
-from .words import has, listed, lower_first, normed, upper_first
+from .words import has, listed, lower_first, upper_first
 
 SHOWN = 3  # parts that one limit names
-TOLD = ("attic", "roof", "underfloor")  # levels that words may name from elsewhere
 WEAK = ("", "not_owner_control", "obstruction")  # reasons that one common word gives; closer words win
 TEXTS = ("text", "reason", "shows", "who", "says")
 
@@ -44,7 +43,6 @@ def limits(found: Sequence[Limitation], photos: Sequence[PhotoRef], given: Given
 def _filled(x: Limitation, given: Given) -> Limitation:
     index = indexes(given.trade, given.standards)
     named, place_id = _about(x, given.trade, index)
-    place_id = _told_place(x.text, given) or place_id
     level = given.trade.places[place_id].level if place_id else ""
     code = x.code or reason_of(x.text, given.standards)
     if not x.code and code in WEAK:
@@ -65,13 +63,6 @@ def _filled(x: Limitation, given: Given) -> Limitation:
         shows=lift.shows if lift else "",
         who=listed_who(lift, given),
     )
-
-
-def _told_place(text: str, given: Given) -> str:
-    """The roof, attic or crawl space that the words themselves name: one says so from elsewhere."""
-    words = normed(text)
-    hits = [h.key for h in indexes(given.trade, given.standards).rooms.find(words)]
-    return next((k for k in hits if given.trade.places[k].level in TOLD), "")
 
 
 def _code(text: str, level: str, given: Given) -> str:

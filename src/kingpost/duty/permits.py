@@ -20,6 +20,7 @@ FELL = {"<": lambda a, b: a < b, "<=": lambda a, b: a <= b, ">": lambda a, b: a 
 OUTDOORS = "outdoor_temperature"
 LANDMARKS = frozenset("past beyond behind over under from above below near beside by".split())
 CLOSED = ("roof", "attic", "underfloor", "garage")
+TOLD = ("attic", "roof", "underfloor")  # levels that words may name from elsewhere
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,10 +163,12 @@ def _about(x: Limitation, trade: Trade, index: Indexes) -> tuple[frozenset[str],
     """The components that a limit is about, and its place.
 
     What only marks a spot ("past the ducts") is not what could not be seen; and of a limit told in an attic, on a roof
-    or under a floor only what is met there can be meant.
+    or under a floor only what is met there can be meant. A roof, attic or crawl space that the words themselves name
+    counts, wherever it was said.
     """
-    place = place_of(x.place, trade, index.rooms)
     words = [norm(w) for w in x.text.replace("-", " ").split()]
+    told = next((h.key for h in index.rooms.find(words) if trade.places[h.key].level in TOLD), "")
+    place = trade.places[told] if told else place_of(x.place, trade, index.rooms)
     named = {h.key for h in index.parts.find(words) if not LANDMARKS & set(words[max(0, h.start - 2) : h.start])}
     if x.item and not any(h.key == x.item for h in index.parts.find(words)):
         named.add(x.item)
