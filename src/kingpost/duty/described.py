@@ -20,7 +20,7 @@ from .evidence import OTHERS, Sight
 from .house import Evidence
 from .words import normed, sentences
 
-MEASURED = ("water_heater_kind", "amps")  # wordings of a size: without its number it tells nothing
+MEASURED = ("water_heater_kind", "amps", "whether_there")  # wordings whose bare word tells nothing: "gallons", "no"
 WHERE = "located"  # the wording of a duty to say where a thing is
 MOST = 2  # sentences quoted of one thing
 FEW = 2  # words, below which a sentence tells little
