@@ -66,3 +66,17 @@ def test_what_cannot_be_drafted_is_named_with_its_line() -> None:
     assert (odd.file, odd.line) == ("decisions.jsonl", 4) and "remark" in odd.problem
     (odd,) = visit(draft(sleeping(), condition="no_such_thing")).trouble
     assert "condition" in odd.problem
+
+
+def test_a_check_of_another_fault_that_cannot_tell_does_not_join() -> None:
+    """A width that is said of no hatch is one side of an opening to attic and crawl space alike."""
+    told = ("Basement.", "I make it twenty two and a half by seventeen.")
+    cues = tuple(Cue("walk/a.vtt", n + 1, n * 8.0, n * 8.0 + 5.0, text) for n, text in enumerate(told))
+    walks = (Walk("walk/a.vtt", cues),)
+    plain = inspect(Visit(Path(), Facts(), walks))
+    (said,) = [r.id for r in plain.remarks if "seventeen" in r.text]
+    made = inspect(Visit(Path(), Facts(), walks, decisions=(draft(said, condition="crawl_access_too_small"),)))
+    kinds = {c.id: c.check for c in made.checks}
+    assert {"attic-access", "underfloor-access"} <= set(kinds.values())
+    (finding,) = made.findings
+    assert {kinds[c] for c in finding.checks} == {"underfloor-access"}

@@ -75,6 +75,17 @@ def _decided(checks: Sequence[Check]) -> list[Check]:
     return [c for c in checks if c.verdict != "cannot_tell" or c.check not in known]
 
 
+def _nearer(checks: Sequence[Check], f: Finding) -> list[Check]:
+    """Where a check about this fault takes a reading, one about another fault that cannot tell says nothing of it."""
+
+    def about(c: Check) -> bool:
+        spec = specs().get(c.check)
+        return spec is not None and f.condition in _conditions(spec)
+
+    taken = {r for c in checks if about(c) for r in c.readings}
+    return [c for c in checks if c.verdict != "cannot_tell" or about(c) or not taken & set(c.readings)]
+
+
 def attach(
     found: Sequence[Finding], checks: Sequence[Check], readings: Sequence[Reading], trade: Trade
 ) -> list[Finding]:
@@ -85,7 +96,7 @@ def attach(
     by_id = {r.id: r for r in readings}
     out = []
     for f in found:
-        mine = _decided([c for c in checks if _bears_on(c, f, trade, by_id)])
+        mine = _nearer(_decided([c for c in checks if _bears_on(c, f, trade, by_id)]), f)
         if not mine:
             out.append(f)
             continue
