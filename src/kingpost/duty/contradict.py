@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 from kingpost.listen.patterns import longest
 from kingpost.listen.sweeps import indexes, place_of
+from kingpost.measure.units import unit_words
 from kingpost.trade.duties import Claim
 from kingpost.visit.record import Finding, Reading, Record, Remark
 
@@ -220,7 +221,7 @@ def _values(record: Record, given: Given) -> list[Clash]:
 
 def _told(q: Reading) -> str:
     value = f"{q.value:g}" if isinstance(q.value, float) else str(q.value)
-    return f"{value} {q.unit}".strip() if q.unit != "year" or float(q.value) < 1000 else value
+    return f"{value} {unit_words(q.unit)}".strip() if q.unit != "year" or float(q.value) < 1000 else value
 
 
 def _pairs(told: Sequence[Value]) -> Iterable[tuple[Value, Value]]:

@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from kingpost.judge.findings import digest
+from kingpost.measure.units import unit_words
 from kingpost.visit.owed import Loop, Matter, Owed, SafetyCard, ToldNow, Watched
 from kingpost.visit.record import Record, Remark
 
@@ -171,9 +172,11 @@ def _slips(record: Record, given: Given) -> list[Matter]:
     for a in slips(record, given):
         q = a.reading
         quantity = given.trade.quantities[q.quantity]
-        said = f"{quantity.name} {q.value:g} {q.unit}" if not isinstance(q.value, str) else quantity.name
+        unit = unit_words(q.unit)
+        said = f"{quantity.name} {q.value:g} {unit}".strip() if not isinstance(q.value, str) else quantity.name
+        maybe = f"{a.may_be:g} {unit}".strip()
         other = ", as another reading has it" if a.other else ""
-        says = f"{said[:1].upper()}{said[1:]}: was it {a.may_be:g} {q.unit} ({a.how}){other}?"
+        says = f"{said[:1].upper()}{said[1:]}: was it {maybe} ({a.how}){other}?"
         mend = f"correct {q.row or 'the reading'}, or answer with why it stands"
         evidence: tuple[dict[str, str], ...] = ({"reading": q.id},)
         evidence = (*evidence, {"reading": a.other}) if a.other else evidence

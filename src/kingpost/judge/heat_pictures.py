@@ -63,7 +63,7 @@ def conditions(frame: Frame, facts: Facts, over: Sequence[Path] = ()) -> tuple[s
         least = float(table("heat.toml", *over)["limits"]["least_delta_k"])
         if made.computed["failed"] != ["delta"] or abs(inside - outside) < least:
             return SMALL, f"{words}. {made.says}", made
-        it_takes = f"{least * 1.8:.0f} °F ({least:.0f} °C)"
+        it_takes = f"{convert(least, 'degC', 'degF', difference=True):.0f} °F ({least:.0f} °C)"
         return ABLE, f"{words}: hardly the {it_takes} that it takes, so it stays a hint.", made
     if made.verdict == "meets":
         return ABLE, f"{words}. {made.says}", made

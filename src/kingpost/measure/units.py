@@ -183,3 +183,28 @@ def read(text: str, unit: str) -> tuple[Measured, bool]:
     if u < 0.0:
         raise UnitError(f'"{text}" has a negative uncertainty; write +-{-u:g}')
     return Measured(value, u), True
+
+
+READ = {  # how a reader knows a unit, where its name here is not that
+    "degF": "°F",
+    "degC": "°C",
+    "deg": "degrees",
+    "sq_ft": "sq ft",
+    "sq_in": "sq in",
+    "cu_ft": "cu ft",
+    "in_wc": "in of water",
+    "in/12": "in 12",
+    "count": "",
+    "yes_no": "",
+    "year": "",
+    "percent": "%",
+}
+
+
+def unit_words(unit: str) -> str:
+    """The unit as a reader knows it.
+
+    >>> unit_words("degF"), unit_words("psi"), unit_words("year")
+    ('°F', 'psi', '')
+    """
+    return READ.get(unit, unit.replace("_", " "))

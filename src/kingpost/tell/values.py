@@ -6,23 +6,10 @@ from math import floor, isfinite, log10
 from typing import Any
 
 from kingpost.measure.rounding import doubt
+from kingpost.measure.units import unit_words
 
 from .words import NB, tidy
 
-UNIT = {
-    "degF": "°F",
-    "degC": "°C",
-    "deg": "degrees",
-    "sq_ft": "sq ft",
-    "sq_in": "sq in",
-    "cu_ft": "cu ft",
-    "in_wc": "in of water",
-    "in/12": "in 12",
-    "count": "",
-    "yes_no": "",
-    "year": "",
-    "percent": "%",
-}
 ENDS = {  # how keys of checks end, the longer first
     "in_per_ft": "in per ft",
     "in_12": "in 12",
@@ -61,11 +48,6 @@ def number(value: float | int | str) -> str:
         return f"{int(value):,}" if abs(value) >= 10_000 else str(int(value))
     shown = f"{value:.{max(0, 3 - floor(log10(abs(value))))}f}"
     return shown.rstrip("0").rstrip(".") if "." in shown else shown
-
-
-def unit_words(unit: str) -> str:
-    """The unit as a reader knows it."""
-    return UNIT.get(unit, unit.replace("_", " "))
 
 
 def quantity(value: float | str, unit: str, standard: float | None = None) -> str:
