@@ -26,6 +26,7 @@ from .heard import Heard, Spans, prepare
 from .limits import Limit, limits
 from .mentions import Mention, choose, weights_for, withdrawn
 from .readings import Spoken, spoken
+from .slips import strange
 from .words import said, stream
 
 WHY = {
@@ -147,7 +148,8 @@ def _walk(walk: Walk, cat: Catalogue, out: Hearing) -> None:
         return
     heard = prepare(words, cat)
     words = heard.words  # where several were heard for one, they are one now
-    mentions = choose(heard, look_at(heard, cat), weights_for(cat))
+    foreign = strange([w.norm for w in words], cat)
+    mentions = [m for m in choose(heard, look_at(heard, cat), weights_for(cat)) if not all(foreign[m.start : m.end])]
     back = withdrawn(mentions, heard)
     mentions = [m for m in mentions if m not in back]
     limited, changed, amounts = limits(heard, cat.trade), handled(heard, cat.deeds), spoken(heard, cat.trade)

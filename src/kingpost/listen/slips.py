@@ -26,6 +26,7 @@ NEAR = 14  # words on either side that make a context
 UNSURE = 0.6  # how sure the recogniser was of a word, below which it may well have been another
 SHORT, MIDDLE = 5, 8  # letters of a sound: shorter ones are not taken for another, longer ones may differ by more
 MOST = 0.25  # how far, by letter that changes
+STRANGE = 0.35  # share of odd words around one from which on it is no English: nothing there was a trade word misheard
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,15 +58,31 @@ def _like(word: str, cat: Catalogue) -> tuple[str, ...]:
     return tuple(o for far, o in sorted(near) if far == min(near)[0])[:3]
 
 
+def strange(norms: Sequence[str], cat: Catalogue) -> list[bool]:
+    """Where the words around a word are no English: another language, or noise that the recogniser made words of."""
+    counted, odd = [0], [0]
+    for word in norms:
+        counts = word.isalpha() and len(word) >= SHORTEST
+        known = word in cat.vocabulary or word in COMMON or _rank(word) < FREQUENT
+        counted.append(counted[-1] + counts)
+        odd.append(odd[-1] + (counts and not known))
+    out = []
+    for at in range(len(norms)):
+        a, b = max(0, at - NEAR), min(len(norms), at + NEAR + 1)
+        out.append(odd[b] - odd[a] > max(2, STRANGE * (counted[b] - counted[a])))
+    return out
+
+
 def slips(norms: Sequence[str], where: Sequence[Where], cat: Catalogue) -> list[Slip]:
     """Every word that was probably a trade word."""
     tried: dict[int, tuple[str, ...]] = {}
     maybe: list[str | frozenset[str]] = []
     memo: dict[str, tuple[str, ...]] = {}
+    foreign = strange(norms, cat)
     for at, word in enumerate(norms):
         options: tuple[str, ...] = ()
         known = word in cat.vocabulary or word in COMMON or _rank(word) < COMMONEST
-        if word.isalpha() and len(word) >= SHORTEST and not known:
+        if word.isalpha() and len(word) >= SHORTEST and not known and not foreign[at]:
             if word not in memo:
                 memo[word] = _like(word, cat)
             options = memo[word]
@@ -108,10 +125,10 @@ def runs(words: Sequence[Word], where: Sequence[Where], cat: Catalogue) -> tuple
     """
     hits = list(cat.component_index.find([w.norm for w in words]))
     taken = {k for h in longest(hits) for k in range(h.start, h.end)}
-    near = _Systems(hits, cat)
+    near, foreign = _Systems(hits, cat), strange([w.norm for w in words], cat)
     out, mended, at = list[Word](), list[Slip](), 0
     while at < len(words):
-        found = _run(words, at, where[at], near, taken, cat)
+        found = None if foreign[at] else _run(words, at, where[at], near, taken, cat)
         if found is None:
             out.append(words[at])
             at += 1
