@@ -6,6 +6,7 @@ import io
 import math
 import shutil
 import struct
+import time
 import wave
 from collections.abc import Iterator
 from pathlib import Path
@@ -113,13 +114,24 @@ def begin(context: BrowserContext, base: str, visit: str = "214 Tannery Bend") -
 def settled(page: Page) -> None:
     """Waits until the service worker holds everything, Python for the page included."""
     page.evaluate("navigator.serviceWorker.ready.then(() => true)")
-    page.wait_for_function("""async () => {
+    until(
+        page,
+        """async () => {
         if (!navigator.serviceWorker.controller) return false;
         for (const name of await caches.keys())
             for (const kept of await (await caches.open(name)).keys())
                 if (kept.url.includes("pyodide.asm.wasm")) return true;
         return false;
-    }""")
+    }""",
+    )
+
+
+def until(page: Page, asked: str, most_s: float = 120.0) -> None:
+    """Waits until a promise holds true. `wait_for_function` takes the promise itself for an answer and does not wait."""
+    began = time.monotonic()
+    while not page.evaluate(asked):
+        assert time.monotonic() - began < most_s, asked
+        page.wait_for_timeout(100)
 
 
 def go(page: Page, *path: str) -> None:

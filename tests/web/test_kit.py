@@ -23,7 +23,7 @@ from kingpost.trade.load import trade
 from kingpost.trade.standards import standards
 from kingpost.visit.facts import Decision, Facts, Row
 
-from .conftest import begin, settled
+from .conftest import begin, settled, until
 from .little_server import Holder
 
 TYPED = {"moisture_content": 26.0, "riser_height": 8.5, "hot_water_temperature": 137.0, "water_pressure": 95.0}
@@ -126,7 +126,7 @@ def test_core_runs_by_itself(tmp_path: Path) -> None:
 def test_verdict_without_a_network_is_the_packages(phone: BrowserContext, holder: Holder) -> None:
     page = begin(phone, holder.base)
     settled(page)
-    page.wait_for_function("async () => !!(await (await caches.open('kingpost-core')).match('/core.zip'))")
+    until(page, "async () => !!(await (await caches.open('kingpost-core')).match('/core.zip'))")
     phone.set_offline(True)
     page.reload()
     page.locator(".keys").wait_for()
