@@ -127,7 +127,7 @@ def settled(page: Page) -> None:
 
 
 def until(page: Page, asked: str, most_s: float = 120.0) -> None:
-    """Waits until a promise holds true. `wait_for_function` takes the promise itself for an answer and does not wait."""
+    """Waits until a promise holds true. `wait_for_function` takes the promise itself for an answer and goes on."""
     began = time.monotonic()
     while not page.evaluate(asked):
         assert time.monotonic() - began < most_s, asked
