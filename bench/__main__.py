@@ -41,15 +41,21 @@ class Line:
     rate: str = ""
 
 
-def child(*command: str) -> tuple[float, float]:
-    """Seconds and peak memory in MB of a command of its own."""
+def spent(*command: str) -> tuple[float, float, float]:
+    """Seconds on the clock and of the processors, and peak memory in MB, of a command of its own."""
     began = time.perf_counter()
     with subprocess.Popen(command, stdout=subprocess.DEVNULL) as going:
         _, status, used = os.wait4(going.pid, 0)
         going.returncode = os.waitstatus_to_exitcode(status)
     if going.returncode:
         raise SystemExit(f"{' '.join(command)} ended with {going.returncode}")
-    return time.perf_counter() - began, used.ru_maxrss / MEGA
+    return time.perf_counter() - began, used.ru_utime + used.ru_stime, used.ru_maxrss / MEGA
+
+
+def child(*command: str) -> tuple[float, float]:
+    """Seconds and peak memory in MB of a command of its own."""
+    seconds, _, peak = spent(*command)
+    return seconds, peak
 
 
 def report(what: str, folder: Path, size: str, *options: str) -> Line:

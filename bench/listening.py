@@ -23,7 +23,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from tests.narrations import score_listen
+from tests.narrations import SCORER
 
 from kingpost.inspection import inspect
 from kingpost.listen.catalogue import catalogue
@@ -71,9 +71,9 @@ def figures(some: Sequence[Told]) -> dict[str, float]:
     """The scorer's figures, pooled."""
     total: Counter[str] = Counter()
     for t in some:
-        counts, _ = score_listen.score(t.record, t.gold)  # type: ignore[no-untyped-call]
+        counts, _ = SCORER.score(t.record, t.gold)
         total.update(counts)
-    made: dict[str, float] = score_listen.figures(total)  # type: ignore[no-untyped-call]
+    made: dict[str, float] = SCORER.figures(total)
     return made | {k: float(v) for k, v in total.items()}
 
 
@@ -98,14 +98,11 @@ def sureness(folders: Sequence[Path]) -> list[tuple[float, bool]]:
     out = []
     for folder in folders:
         for t in told(folder):
-            rec: Any = score_listen.Record(t.record, t.gold["narration"])  # type: ignore[no-untyped-call]
+            rec: Any = SCORER.Record(t.record, t.gold["narration"])
             for f in t.record["findings"]:
                 spans: Any = rec.spans(f)
                 own: Any = rec.own_words(f)
-                right = any(
-                    spans and score_listen.could_match(rec, f, spans, own, g)  # type: ignore[no-untyped-call]
-                    for g in t.gold["findings"]
-                )
+                right = any(spans and SCORER.could_match(rec, f, spans, own, g) for g in t.gold["findings"])
                 out.append((float(f["confidence"]), right))
     return out
 
@@ -131,11 +128,11 @@ def misses(folder: Path) -> list[str]:
     """The missed findings that weigh most: those where people may be hurt first."""
     lines = []
     for t in told(folder):
-        rec: Any = score_listen.Record(t.record, t.gold["narration"])  # type: ignore[no-untyped-call]
+        rec: Any = SCORER.Record(t.record, t.gold["narration"])
         made = [(f, rec.spans(f), rec.own_words(f)) for f in t.record["findings"]]
         for g in t.gold["findings"]:
-            if not any(s and score_listen.could_match(rec, f, s, o, g) for f, s, o in made):  # type: ignore[no-untyped-call]
-                near = [f["title"] for f, s, _ in made if s and score_listen.near(s, g["spans"], 0.0)]  # type: ignore[no-untyped-call]
+            if not any(s and SCORER.could_match(rec, f, s, o, g) for f, s, o in made):
+                near = [f["title"] for f, s, _ in made if s and SCORER.near(s, g["spans"], 0.0)]
                 said = " ".join(
                     r["text"]
                     for r in t.record["remarks"]

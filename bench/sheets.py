@@ -6,16 +6,13 @@ python -m bench.sheets 15 120     only these
 
 from __future__ import annotations
 
-import os
 import random
-import subprocess
 import sys
 import tempfile
-import time
 from dataclasses import replace
 from pathlib import Path
 
-from .__main__ import MEGA
+from .__main__ import spent
 
 COUNTS = (15, 50, 120)
 SIDE = (2400, 1800)  # px of a picture, about 4 MP with the grain of a real one
@@ -67,18 +64,6 @@ def pictures(folder: Path, count: int) -> None:
         )
 
 
-def used(*command: str) -> str:
-    """Seconds on the clock and of the processors, and peak memory in MB, of a command with its processes."""
-    began = time.perf_counter()
-    with subprocess.Popen(command, stdout=subprocess.DEVNULL) as going:
-        _, status, spent = os.wait4(going.pid, 0)
-        going.returncode = os.waitstatus_to_exitcode(status)
-    if going.returncode:
-        raise SystemExit(f"{' '.join(command)} ended with {going.returncode}")
-    clock, processor = time.perf_counter() - began, spent.ru_utime + spent.ru_stime
-    return f"{clock:.1f} | {processor:.1f} | {spent.ru_maxrss / MEGA:,.0f}"
-
-
 def main() -> int:
     """Measures and prints."""
     counts = [int(a) for a in sys.argv[1:]] or COUNTS
@@ -88,8 +73,9 @@ def main() -> int:
             here = Path(temp)
             pictures(here, count)
             for what, code, made in (("report", REPORT, "out/report.pdf"), ("bare engine", BARE, "bare.pdf")):
-                spent = used(sys.executable, "-c", code, str(count), temp)
-                print(f"| {what} | {count} | {spent} | {_size(here / made)} |", flush=True)
+                clock, processor, peak = spent(sys.executable, "-c", code, str(count), temp)
+                used = f"{clock:.1f} | {processor:.1f} | {peak:,.0f}"
+                print(f"| {what} | {count} | {used} | {_size(here / made)} |", flush=True)
     return 0
 
 

@@ -11,7 +11,7 @@ from typing import Any
 
 from bench.listening import NARRATIONS, SETS, Told, told
 
-from tests.narrations import score_listen
+from tests.narrations import SCORER
 
 
 def counts(some: list[Told]) -> Counter[str]:
@@ -19,10 +19,10 @@ def counts(some: list[Told]) -> Counter[str]:
     out: Counter[str] = Counter()
     for t in some:
         asked, talk = _remarks(t.record, "loose"), _remarks(t.record, "talk")
-        rec: Any = score_listen.Record(t.record, t.gold["narration"])  # type: ignore[no-untyped-call]
+        rec: Any = SCORER.Record(t.record, t.gold["narration"])
         made = [(f, rec.spans(f), rec.own_words(f)) for f in t.record["findings"]]
         for g in t.gold["findings"]:
-            if any(s and score_listen.could_match(rec, f, s, o, g) for f, s, o in made):  # type: ignore[no-untyped-call]
+            if any(s and SCORER.could_match(rec, f, s, o, g) for f, s, o in made):
                 continue
             near = [_over(r, g["spans"]) for r in asked]
             end = "asked by itself" if any(near) else "in the list of talk" if _any(talk, g) else "not asked"

@@ -15,7 +15,7 @@ from kingpost.visit import walks
 from kingpost.visit.errors import Troubles
 from kingpost.visit.facts import Facts, Visit
 from kingpost.visit.record import plain
-from tests.narrations import score_listen
+from tests.narrations import SCORER
 
 HERE = Path(__file__).parents[1] / "narrations"
 
@@ -29,9 +29,9 @@ def pooled(folder: str) -> dict[str, float]:
         walk = walks.one(gold.with_name(label["narration"]), label["narration"], Troubles())
         assert walk is not None
         record = plain(inspect(Visit(Path(), Facts(), walks=(walk,))))
-        counts, _ = score_listen.score(record, label)  # type: ignore[no-untyped-call]
+        counts, _ = SCORER.score(record, label)
         total.update(counts)
-    figures: dict[str, float] = score_listen.figures(total)  # type: ignore[no-untyped-call]
+    figures: dict[str, float] = SCORER.figures(total)
     return figures
 
 

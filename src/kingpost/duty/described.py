@@ -67,9 +67,8 @@ def _one(found: Sequence[Cell], g: Ground, told: Mapping[str, Remark]) -> Descri
         return _where(made, good, clause, g)
     best = sorted({k for s in good for k in _tellings(clause, s, g, told)})[:MOST] if clause.words else []
     both = best[:1] + [k for k in best[1:] if k[:3] == best[0][:3] and not k[1] and not {*k[-1]} <= {*best[0][-1]}]
-    if (
-        both and both[0][1] and clause.words not in MEASURED
-    ):  # only the words of a fault tell it: the kind stands, without the fault
+    faulty = bool(both) and both[0][1] and clause.words not in MEASURED
+    if faulty:  # only the words of a fault tell it: the kind stands, without the fault
         return replace(made, fact=", ".join(both[0][-1]), evidence=({"remark": both[0][-2]},))
     shown = tuple({"remark": remark} for *_, remark, _ in both)
     return replace(made, said=tuple(k[-3] for k in both), evidence=shown) if both else None
